@@ -1,0 +1,1 @@
+"""What a person touches: document, pipeline, papers, files, window and commands."""

@@ -1,0 +1,1 @@
+"""Cutting files out, outlines in."""

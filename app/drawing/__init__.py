@@ -1,0 +1,1 @@
+"""Drawings as plain values, built once and rendered elsewhere."""

@@ -1,0 +1,1 @@
+"""The project document: what the builder typed and chose, as one JSON file."""

@@ -1,0 +1,246 @@
+"""From the document's choices to the inputs of the stages; the only place that knows both."""
+
+from math import radians
+
+from app.project.document import PlanPoint, Project
+from lofting.battens import End
+from lofting.fairing import FairingSettings
+from lofting.framing import At, FrameKind, FrameSpec, MarkSettings, PartsSettings, TransomSpec
+from lofting.hydrostatics import Load, LoadCase
+from lofting.lengths import Notation
+from lofting.offsets import (
+    Breadths,
+    Conventions,
+    Face,
+    Heights,
+    PointMark,
+    Role,
+    StationsFrom,
+    TypedLine,
+    TypedPoint,
+    TypedStation,
+    TypedTable,
+)
+from lofting.parts import OutlineSpec, RectangleSpec
+from lofting.planking import Corner, PlankingSettings, PlankSpec
+from lofting.weights import Finish, Timber
+from nesting.marking import MarkingRules
+from nesting.plan import Effort, Placement
+from nesting.stock import JoiningRules, Method, Sheet
+
+
+def typed_table(project: Project) -> TypedTable:
+    """The plan's table exactly as typed."""
+    plan = project.plan
+
+    def end(point: PlanPoint | None) -> TypedPoint | None:
+        return None if point is None else TypedPoint(point.x, point.half_breadth, point.height)
+
+    return TypedTable(
+        tuple(TypedStation(s.label, s.x) for s in plan.stations),
+        tuple(
+            TypedLine(
+                line.name,
+                Role(line.role),
+                line.half_breadths,
+                line.heights,
+                end(line.bow),
+                end(line.stern),
+                tuple(TypedPoint(p.x, p.half_breadth, p.height) for p in line.free),
+                tuple(PointMark(m.point, m.knuckle, m.pinned, m.tolerance) for m in line.marks),
+            )
+            for line in plan.lines
+        ),
+    )
+
+
+def conventions(project: Project) -> Conventions:
+    """How the plan writes its figures."""
+    plan = project.plan
+    return Conventions(
+        Notation(plan.notation),
+        Heights(plan.heights),
+        plan.datum_height,
+        Breadths(plan.breadths),
+        StationsFrom(plan.stations_from),
+        plan.length_datum,
+        Face(plan.drawn_to),
+        plan.reading_tolerance,
+    )
+
+
+def fairing_settings(project: Project) -> FairingSettings:
+    """Which lines to fair and how."""
+    fairing = project.fairing
+    return FairingSettings(fairing.fair, End(fairing.ends), fairing.eased)
+
+
+def planking_settings(project: Project) -> PlankingSettings:
+    """All planks and how they meet."""
+    choices = project.planking
+    return PlankingSettings(
+        tuple(
+            PlankSpec(p.name, p.lower, p.upper, p.thickness, p.material, p.whole)
+            for p in choices.planks
+        ),
+        tuple((c.line, Corner(c.joint)) for c in choices.corners),
+        choices.samples,
+        radians(choices.twist_limit_deg),
+    )
+
+
+def parts_settings(project: Project) -> PartsSettings:
+    """Frames, transoms, own parts and marks."""
+    parts = project.parts
+    frames = tuple(
+        FrameSpec(
+            f.name,
+            f.x,
+            FrameKind(f.kind),
+            At(f.face),
+            f.thickness,
+            f.material,
+            radians(f.rake_deg),
+            f.top,
+            f.crown,
+            f.moulded,
+            tuple((n.line, n.width, n.depth) for n in f.notches),
+            f.limber,
+            tuple((o.height_of_centre, o.width, o.height, o.corner_radius) for o in f.openings),
+        )
+        for f in parts.frames
+    )
+    transoms = tuple(
+        TransomSpec(
+            t.at,
+            t.thickness,
+            t.material,
+            t.layers,
+            t.crown,
+            t.motor_width,
+            t.motor_height,
+            t.doubler_width,
+            t.doubler_height,
+            t.doubler_thickness,
+        )
+        for t in parts.transoms
+    )
+    rectangles = tuple(
+        RectangleSpec(
+            r.name, r.length, r.width, r.thickness, r.material, r.quantity, r.grain_free, r.centre
+        )
+        for r in parts.rectangles
+    )
+    outlines = tuple(
+        OutlineSpec(
+            o.name,
+            o.outline,
+            o.thickness,
+            o.material,
+            o.holes,
+            o.quantity,
+            o.handed,
+            o.grain_free,
+            o.centre,
+        )
+        for o in parts.outlines
+    )
+    marks = parts.marks
+    return PartsSettings(
+        frames,
+        transoms,
+        rectangles,
+        outlines,
+        MarkSettings(
+            marks.stitch_spacing,
+            marks.stitch_edge,
+            marks.waterlines,
+            marks.rulings,
+            marks.keep_from_landing,
+            marks.keep_from_end,
+        ),
+    )
+
+
+def stock(project: Project) -> tuple[Sheet, ...]:
+    """Sheets that can be had."""
+    return tuple(
+        Sheet(s.material, s.thickness, s.length, s.width, s.price, s.at_hand, s.grain_across)
+        for s in project.sheets.stock
+    )
+
+
+def joining_rules(project: Project) -> JoiningRules:
+    """How sheets are joined and parts laid."""
+    s = project.sheets
+    return JoiningRules(
+        Method(s.method),
+        s.slope,
+        s.clearance,
+        s.margin,
+        s.stagger,
+        s.may_flip,
+        s.most_sheets,
+        s.strap_width,
+    )
+
+
+def effort(project: Project) -> Effort:
+    """How hard the nester tries."""
+    return Effort(project.sheets.seconds, project.sheets.tries, project.sheets.seed)
+
+
+def pinned(project: Project) -> tuple[tuple[str, Placement], ...]:
+    """Placements that must stay, each with its blank's name."""
+    return tuple(
+        (
+            p.blank,
+            Placement(
+                p.part, p.copy_number, p.x, p.y, radians(p.rotation_deg), p.mirrored, pinned=True
+            ),
+        )
+        for p in project.sheets.pinned
+    )
+
+
+def marking_rules(project: Project) -> MarkingRules:
+    """Spacing and rounding of the ordinates."""
+    m = project.marking
+    return MarkingRules(m.spacing, m.rounding, m.tolerance)
+
+
+def load_cases(project: Project) -> tuple[LoadCase, ...]:
+    """What the boat carries."""
+    return tuple(
+        LoadCase(
+            c.name,
+            tuple(Load(i.name, i.mass, i.x, i.y, i.z, i.person) for i in c.loads),
+            c.water_density,
+        )
+        for c in project.load_cases
+    )
+
+
+def timbers(project: Project) -> tuple[Timber, ...]:
+    """Solid timber in the boat."""
+    return tuple(
+        Timber(t.name, t.width, t.height, t.density, t.line, t.length, t.sides, t.layers)
+        for t in project.timbers
+    )
+
+
+def finish(project: Project) -> Finish:
+    """Glass, epoxy, fillets and paint."""
+    f = project.finish
+    return Finish(
+        f.tape_width,
+        f.tape_weight,
+        f.tape_layers_inside,
+        f.tape_layers_outside,
+        f.cloth_weight,
+        f.cloth_planks,
+        f.fillet_radius,
+        f.coats,
+        f.paint_coats,
+        f.waste,
+    )

@@ -1,0 +1,341 @@
+"""The project as a frozen value: what the builder typed and chose. Lengths in mm where they are
+numbers; the plan's figures are kept as the text that was typed."""
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+FORMAT = "scrieveboard-project"
+VERSION = 1
+
+Positive = Annotated[float, Field(gt=0)]
+NotNegative = Annotated[float, Field(ge=0)]
+Point = tuple[float, float, float]
+
+
+class Model(BaseModel):
+    """Frozen, strict about unknown names, so that a slip in a hand-edited file is found."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class PlanPoint(Model):
+    """A point with its own x: a line's end or a point of the stem curve, as typed."""
+
+    x: str = ""
+    half_breadth: str = ""
+    height: str = ""
+
+
+class PlanMark(Model):
+    """What the builder said about one point beyond its figures."""
+
+    point: str
+    knuckle: bool = False
+    pinned: bool = False
+    tolerance: NotNegative | None = None
+
+
+class PlanLine(Model):
+    """A long line as typed; one text per station, "" where blank."""
+
+    name: str = Field(min_length=1)
+    role: Literal["keel", "chine", "sheer", "stem", "other"]
+    half_breadths: tuple[str, ...] = ()
+    heights: tuple[str, ...] = ()
+    bow: PlanPoint | None = None
+    stern: PlanPoint | None = None
+    free: tuple[PlanPoint, ...] = ()
+    marks: tuple[PlanMark, ...] = ()
+
+
+class PlanStation(Model):
+    """A station as typed."""
+
+    label: str
+    x: str
+
+
+class PlanSheet(Model):
+    """The table of offsets and how the plan writes it."""
+
+    notation: Literal["mm", "cm", "m", "in", "ft-in-8", "ft in frac"] = "mm"
+    heights: Literal["up from the baseline", "up from a datum line", "down from a datum line"] = (
+        "up from the baseline"
+    )
+    datum_height: float = 0.0
+    breadths: Literal["half", "full"] = "half"
+    stations_from: Literal["bow", "stern"] = "bow"
+    length_datum: float = 0.0
+    drawn_to: Literal["outside", "inside"] = "outside"
+    reading_tolerance: NotNegative = 1.5
+    stations: tuple[PlanStation, ...] = ()
+    lines: tuple[PlanLine, ...] = ()
+
+
+class Fairing(Model):
+    """Which lines are faired."""
+
+    fair: tuple[str, ...] = ()
+    ends: Literal["free", "run past"] = "run past"
+    eased: bool = False
+
+
+class PlankChoice(Model):
+    """A plank between two long lines."""
+
+    name: str = Field(min_length=1)
+    lower: str
+    upper: str
+    thickness: Positive
+    material: str = "okoume"
+    whole: bool = False
+
+
+class CornerChoice(Model):
+    """How two planks meet along a line."""
+
+    line: str
+    joint: Literal[
+        "inner corners touch",
+        "outer corners touch",
+        "upper plank laps the lower",
+        "lower plank laps the upper",
+    ]
+
+
+class PlankingChoices(Model):
+    """All planks and how they meet."""
+
+    planks: tuple[PlankChoice, ...] = ()
+    corners: tuple[CornerChoice, ...] = ()
+    samples: int = Field(default=200, ge=40, le=800)
+    twist_limit_deg: NotNegative = 3.0
+
+
+class NotchChoice(Model):
+    """A notch for a log or stringer along a line, mm."""
+
+    line: str
+    width: Positive
+    depth: Positive
+
+
+class OpeningChoice(Model):
+    """A lightening opening, mm."""
+
+    height_of_centre: float
+    width: Positive
+    height: Positive
+    corner_radius: NotNegative = 40.0
+
+
+class FrameChoice(Model):
+    """A frame or bulkhead at x."""
+
+    name: str = Field(min_length=1)
+    x: float
+    kind: Literal["bulkhead", "frame"] = "bulkhead"
+    face: Literal["forward face", "after face"] = "forward face"
+    thickness: Positive = 9.0
+    material: str = "okoume"
+    rake_deg: float = 0.0
+    top: float | None = None
+    crown: float = 0.0
+    moulded: Positive = 70.0
+    notches: tuple[NotchChoice, ...] = ()
+    limber: NotNegative = 0.0
+    openings: tuple[OpeningChoice, ...] = ()
+
+
+class TransomChoice(Model):
+    """A transom at the bow or stern."""
+
+    at: Literal["stern", "bow"] = "stern"
+    thickness: Positive = 12.0
+    material: str = "okoume"
+    layers: int = Field(default=1, ge=1, le=6)
+    crown: float = 0.0
+    motor_width: NotNegative = 0.0
+    motor_height: float = 0.0
+    doubler_width: NotNegative = 0.0
+    doubler_height: NotNegative = 0.0
+    doubler_thickness: NotNegative = 0.0
+
+
+class RectanglePart(Model):
+    """An own part typed as a rectangle, mm."""
+
+    name: str = Field(min_length=1)
+    length: Positive
+    width: Positive
+    thickness: Positive
+    material: str = "okoume"
+    quantity: int = Field(default=1, ge=1)
+    grain_free: bool = False
+    centre: Point | None = None
+
+
+class OutlinePart(Model):
+    """An own part given as an outline, mm."""
+
+    name: str = Field(min_length=1)
+    outline: tuple[tuple[float, float], ...] = Field(min_length=3)
+    thickness: Positive
+    material: str = "okoume"
+    holes: tuple[tuple[tuple[float, float], ...], ...] = ()
+    quantity: int = Field(default=1, ge=1)
+    handed: bool = False
+    grain_free: bool = False
+    centre: Point | None = None
+
+
+class MarkChoices(Model):
+    """What is marked on the panels, mm."""
+
+    stitch_spacing: NotNegative = 150.0
+    stitch_edge: NotNegative = 10.0
+    waterlines: tuple[float, ...] = ()
+    rulings: bool = False
+    keep_from_landing: NotNegative = 60.0
+    keep_from_end: NotNegative = 300.0
+
+
+class Parts(Model):
+    """Frames, transoms, own parts and marks."""
+
+    frames: tuple[FrameChoice, ...] = ()
+    transoms: tuple[TransomChoice, ...] = ()
+    rectangles: tuple[RectanglePart, ...] = ()
+    outlines: tuple[OutlinePart, ...] = ()
+    marks: MarkChoices = MarkChoices()
+
+
+class StockSheet(Model):
+    """A kind of sheet: mm, price a sheet."""
+
+    material: str = "okoume"
+    thickness: Positive
+    length: Positive = 2440.0
+    width: Positive = 1220.0
+    price: NotNegative = 0.0
+    at_hand: int | None = Field(default=None, ge=0)
+    grain_across: bool = False
+
+
+class PinnedPart(Model):
+    """A part that the builder placed by hand and that stays."""
+
+    blank: str
+    part: str
+    copy_number: int = 1
+    x: float
+    y: float
+    rotation_deg: float = 0.0
+    mirrored: bool = False
+
+
+class Sheets(Model):
+    """Stock, joints and how parts are laid."""
+
+    stock: tuple[StockSheet, ...] = ()
+    method: Literal["blank first", "piece first", "butt strap"] = "blank first"
+    slope: float = Field(default=8.0, ge=4.0, le=20.0)
+    clearance: NotNegative = 6.0
+    margin: NotNegative = 10.0
+    stagger: NotNegative = 300.0
+    may_flip: bool = True
+    most_sheets: int = Field(default=4, ge=1, le=12)
+    strap_width: Positive = 150.0
+    seconds: Positive = 10.0
+    tries: int = Field(default=400, ge=1)
+    seed: int = 1
+    pinned: tuple[PinnedPart, ...] = ()
+
+
+class Marking(Model):
+    """How parts are marked by hand and printed."""
+
+    spacing: float = 200.0
+    rounding: Positive = 0.5
+    tolerance: Positive = 0.5
+    paper: str = "A4"
+    shop_paper: Literal["A4", "Letter"] = "A4"
+    margin: NotNegative = 10.0
+    overlap: NotNegative = 10.0
+    measured_x: Positive = 100.0
+    measured_y: Positive = 100.0
+    tool_diameter: NotNegative = 0.0
+
+
+class LoadItem(Model):
+    """One thing carried: kg at x, y, z mm."""
+
+    name: str
+    mass: Positive
+    x: float
+    y: float = 0.0
+    z: float
+    person: bool = False
+
+
+class LoadCaseChoice(Model):
+    """A named set of loads."""
+
+    name: str
+    loads: tuple[LoadItem, ...] = ()
+    water_density: float = Field(default=1000.0, ge=900, le=1100)
+
+
+class TimberChoice(Model):
+    """Solid timber, mm and kg/m3."""
+
+    name: str
+    width: Positive
+    height: Positive
+    density: Positive = 500.0
+    line: str = ""
+    length: NotNegative = 0.0
+    sides: int = Field(default=2, ge=1)
+    layers: int = Field(default=1, ge=1)
+
+
+class FinishChoice(Model):
+    """Glass, epoxy, fillets and paint."""
+
+    tape_width: NotNegative = 75.0
+    tape_weight: NotNegative = 200.0
+    tape_layers_inside: int = Field(default=1, ge=0)
+    tape_layers_outside: int = Field(default=1, ge=0)
+    cloth_weight: NotNegative = 0.0
+    cloth_planks: tuple[str, ...] = ()
+    fillet_radius: NotNegative = 20.0
+    coats: int = Field(default=3, ge=0)
+    paint_coats: int = Field(default=2, ge=0)
+    waste: NotNegative = 0.15
+
+
+class Accepted(Model):
+    """A finding of severity look that the builder accepted, with the reason."""
+
+    finding: str
+    reason: str = Field(min_length=1)
+
+
+class Project(Model):
+    """One boat: everything the builder typed and chose."""
+
+    format: Literal["scrieveboard-project"] = FORMAT
+    version: Literal[1] = VERSION
+    name: str = "untitled"
+    note: str = ""
+    plan: PlanSheet = PlanSheet()
+    fairing: Fairing = Fairing()
+    planking: PlankingChoices = PlankingChoices()
+    parts: Parts = Parts()
+    sheets: Sheets = Sheets()
+    marking: Marking = Marking()
+    load_cases: tuple[LoadCaseChoice, ...] = ()
+    timbers: tuple[TimberChoice, ...] = ()
+    finish: FinishChoice = FinishChoice()
+    accepted: tuple[Accepted, ...] = ()

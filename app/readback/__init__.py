@@ -1,0 +1,1 @@
+"""Reads what was written by independent means and compares it with the model."""

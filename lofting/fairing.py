@@ -1,0 +1,89 @@
+"""From the table to fair lines: battens through the points, kinks named, and the smoothest
+line inside the tolerances."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.battens import Batten, End
+from lofting.findings import Finding
+from lofting.offsets import Face, OffsetTable, Role
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class FairingSettings:
+    """Which lines to fair and how.
+
+    Attributes:
+        fair: names of the lines to fair; the rest stay as typed.
+        ends: how every batten behaves at its ends.
+        eased: let chines move inside their tolerance for the planks' sake too.
+    """
+
+    fair: tuple[str, ...] = ()
+    ends: End = End.RUN_PAST
+    eased: bool = False
+
+
+@dataclass(frozen=True)
+class Move:
+    """How far fairing moved one figure: to - from in mm. coordinate is half_breadth or height."""
+
+    line: str
+    point: str
+    coordinate: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, eq=False)
+class FairLine:
+    """One long line, sprung.
+
+    Attributes:
+        labels: the points' labels, blanks left out.
+        typed: (n, 3) as read; faired: (n, 3) after fairing; both boat axes, mm.
+        before, batten: the battens through typed and faired points (3D).
+        inflections_*: changes of sign of curvature, both views together.
+        loads_*: (n, 2) batten loads in plan and profile per unit EI.
+        moves: what fairing moved, largest first.
+    """
+
+    name: str
+    role: Role
+    labels: tuple[str, ...]
+    typed: Array
+    faired: Array
+    before: Batten
+    batten: Batten
+    tolerances: Array
+    inflections_before: int
+    inflections_after: int
+    loads_before: Array
+    loads_after: Array
+    moves: tuple[Move, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """The boat's lines, keel to sheer, stem last where there is one."""
+
+    lines: tuple[FairLine, ...]
+    stations: tuple[tuple[str, float], ...]
+    drawn_to: Face
+    findings: tuple[Finding, ...] = field(default=())
+
+    def line(self, name: str) -> FairLine:
+        """The line of that name; KeyError if there is none."""
+        for line in self.lines:
+            if line.name == name:
+                return line
+        raise KeyError(name)
+
+
+def fair_lines(table: OffsetTable, settings: FairingSettings) -> Lines:
+    """Spring battens through every line, fair those asked for, and report what was noticed."""
+    raise NotImplementedError

@@ -1,0 +1,127 @@
+"""Afloat: closed mesh of the hull, attitude at a load, curves of form, righting levers.
+
+Axes x aft, y starboard, z up, mm; masses kg; density kg/m3; angles rad. Trim is positive bow
+up; heel positive to starboard.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.findings import Finding
+from lofting.planking import Planking
+
+Array = NDArray[np.float64]
+
+FRESH = 1000.0
+SALT = 1025.0
+
+
+@dataclass(frozen=True, eq=False)
+class HullMesh:
+    """A closed triangle mesh, outward normals: vertices (n, 3) mm, faces (f, 3).
+
+    sheer: (s, 3) the open edge (starboard then port) through which water comes aboard.
+    """
+
+    vertices: Array
+    faces: NDArray[np.intp]
+    sheer: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Attitude:
+    """How the boat floats.
+
+    Attributes:
+        sinkage: mm, waterplane height above base at the point (0, 0) of boat axes.
+        trim, heel: rad. volume: m3 displaced. buoyancy: (3,) centre in boat axes, mm.
+        waterplane_area: m2; flotation: (2,) its centroid x, y in mm; i_transverse,
+            i_longitudinal: second moments about the centroid, m4.
+        gm_transverse, gm_longitudinal: mm. draught: deepest immersion, mm.
+        freeboard: least height of the sheer above water, mm, at freeboard_at (3,).
+        floats: False when the mass exceeds what the hull can carry.
+    """
+
+    sinkage: float
+    trim: float
+    heel: float
+    volume: float
+    buoyancy: Array
+    waterplane_area: float
+    flotation: Array
+    i_transverse: float
+    i_longitudinal: float
+    gm_transverse: float
+    gm_longitudinal: float
+    draught: float
+    freeboard: float
+    freeboard_at: Array
+    floats: bool = True
+
+
+@dataclass(frozen=True)
+class Load:
+    """One thing carried: kg at (x, y, z) mm; person: counts as a person."""
+
+    name: str
+    mass: float
+    x: float
+    y: float
+    z: float
+    person: bool = False
+
+
+@dataclass(frozen=True)
+class LoadCase:
+    """A named set of loads in water of a density."""
+
+    name: str
+    loads: tuple[Load, ...]
+    water_density: float = FRESH
+
+
+@dataclass(frozen=True, eq=False)
+class AfloatCase:
+    """A load case worked out: total mass and centre, attitude, righting levers if asked."""
+
+    case: LoadCase
+    mass: float
+    centre: Array
+    attitude: Attitude
+    heel_angles: Array
+    righting: Array
+    findings: tuple[Finding, ...] = field(default=())
+
+
+@dataclass(frozen=True, eq=False)
+class Afloat:
+    """All load cases; the first is the design case the summary quotes."""
+
+    mesh: HullMesh
+    cases: tuple[AfloatCase, ...]
+    findings: tuple[Finding, ...] = field(default=())
+
+
+def hull_mesh(planking: Planking) -> HullMesh:
+    """Both sides of the planks' outer surface, transoms, and a lid at the sheer."""
+    raise NotImplementedError
+
+
+def equilibrium(
+    vertices: Array,
+    faces: NDArray[np.intp],
+    mass_kg: float,
+    centre_mm: Array,
+    water_density: float = FRESH,
+) -> Attitude:
+    """Floating attitude of a closed mesh under a mass at a centre, free in sinkage, trim, heel."""
+    raise NotImplementedError
+
+
+def float_hull(
+    mesh: HullMesh, light_mass: float, light_centre: Array, cases: tuple[LoadCase, ...]
+) -> Afloat:
+    """Work out every load case; light_* is the empty boat."""
+    raise NotImplementedError

@@ -1,0 +1,1 @@
+"""Flat parts on joined sheets of plywood."""

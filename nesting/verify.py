@@ -1,0 +1,4 @@
+"""Independent check of a layout with shapely: nothing overlaps, leaves its sheet, breaks a rule
+or is lost."""
+
+

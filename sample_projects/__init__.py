@@ -1,0 +1,1 @@
+"""Sample boats, all invented for this project."""
