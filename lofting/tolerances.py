@@ -1,4 +1,4 @@
-"""Every tolerance of the geometry in one place, each with its reason. Lengths in mm, angles in rad."""
+"""Every tolerance of the geometry in one place, each with its reason (mm, rad)."""
 
 from math import radians
 
@@ -6,7 +6,7 @@ READING = 1.5
 """How far a figure read off a plan may be from what the draughtsman meant (common practice)."""
 
 SAMPLES_PER_LINE = 200
-"""Points along a long line; the ruling search is second order, 200 give about 0.002 mm on a cone."""
+"""Points along a long line: the ruling search is second order, 200 give 0.002 mm on a cone."""
 
 OUTLINE = 0.02
 """Greatest departure allowed when an outline is thinned; a tenth of a knife line."""

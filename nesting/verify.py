@@ -1,4 +1,2 @@
 """Independent check of a layout with shapely: nothing overlaps, leaves its sheet, breaks a rule
 or is lost."""
-
-

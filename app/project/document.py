@@ -325,8 +325,8 @@ class Accepted(Model):
 class Project(Model):
     """One boat: everything the builder typed and chose."""
 
-    format: Literal["scrieveboard-project"] = FORMAT
-    version: Literal[1] = VERSION
+    format: Literal["scrieveboard-project"] = "scrieveboard-project"
+    version: Literal[1] = 1
     name: str = "untitled"
     note: str = ""
     plan: PlanSheet = PlanSheet()
