@@ -1,0 +1,245 @@
+"""summary.json: everything that was worked out, as plain figures for other programs."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import degrees
+
+import numpy as np
+
+from app.pipeline import Boat
+from lofting.findings import Finding
+from lofting.hydrostatics import AfloatCase
+
+FORMAT = "scrieveboard-summary"
+VERSION = 1
+
+
+@dataclass(frozen=True)
+class ReadBack:
+    """How far a file that was written is from the model, mm."""
+
+    file: str
+    tolerance: float
+    largest_difference: float
+    notes: tuple[str, ...] = ()
+
+    @property
+    def good(self) -> bool:
+        """Whether the file is within its tolerance and nothing in it is missing or damaged."""
+        return self.largest_difference <= self.tolerance and not self.notes
+
+
+def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
+    """The summary of a boat as JSON-ready values; mm, kg, degrees where the name says so."""
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "project": boat.project.name,
+        "units": "mm",
+        "findings": [finding_record(f) for f in boat.findings],
+        "lines": _lines(boat),
+        "planks": _planks(boat),
+        "seams": _seams(boat),
+        "parts": _parts(boat),
+        "blanks": _blanks(boat),
+        "nest": _nest(boat),
+        "joints": {
+            "count": 0 if boat.nest is None else sum(len(b.joints) for b in boat.nest.blanks),
+            "kind": boat.project.sheets.method,
+            "slope": boat.project.sheets.slope,
+        },
+        "afloat": _afloat(boat),
+        "weight": _weight(boat),
+        "stores": []
+        if boat.stores is None
+        else [
+            {
+                "item": s.item,
+                "quantity": rounded(s.quantity),
+                "unit": s.unit,
+                "rule": s.rule,
+                "to_buy": s.to_buy,
+            }
+            for s in boat.stores.lines
+        ],
+        "readback": [
+            {
+                "file": r.file,
+                "tolerance_mm": r.tolerance,
+                "largest_difference_mm": rounded(r.largest_difference),
+                "notes": list(r.notes),
+            }
+            for r in readback
+        ],
+        "timings_s": {name: rounded(seconds, 4) for name, seconds in boat.timings},
+    }
+
+
+def finding_record(finding: Finding) -> dict[str, object]:
+    """A finding as a JSON-ready object."""
+    return {
+        "severity": finding.severity.value,
+        "code": finding.code,
+        "where": dict(finding.where),
+        "message": finding.message,
+        "remedy": finding.remedy,
+        **{name: value for name, value in finding.extra.items()},
+    }
+
+
+def rounded(value: float, places: int = 6) -> float | None:
+    """A figure for JSON: rounded, and None where it is not finite (JSON knows no infinity)."""
+    value = float(value)
+    if value != value or value in (float("inf"), float("-inf")):
+        return None
+    return round(value, places)
+
+
+def _lines(boat: Boat) -> list[dict[str, object]]:
+    if boat.lines is None:
+        return []
+    return [
+        {
+            "name": line.name,
+            "length_mm": rounded(line.batten.length(), 3),
+            "max_move_mm": rounded(max((abs(m.after - m.before) for m in line.moves), default=0.0)),
+            "inflections_before": line.inflections_before,
+            "inflections_after": line.inflections_after,
+        }
+        for line in boat.lines.lines
+    ]
+
+
+def _planks(boat: Boat) -> list[dict[str, object]]:
+    if boat.planking is None:
+        return []
+    return [
+        {
+            "name": p.spec.name,
+            "area_m2": rounded(p.area),
+            "twist_max_deg": rounded(degrees(float(abs(p.twist).max())), 3),
+            "bend_radius_min_mm": rounded(float(p.bend.radius.min()), 1),
+            "bend_grade": p.bend.grade.value,
+        }
+        for p in boat.planking.planks
+    ]
+
+
+def _seams(boat: Boat) -> list[dict[str, object]]:
+    if boat.planking is None:
+        return []
+    return [
+        {
+            "line": s.line,
+            "a": s.a,
+            "b": s.b,
+            "length_a_mm": rounded(s.length_a, 3),
+            "length_b_mm": rounded(s.length_b, 3),
+            "by_thickness_mm": rounded(s.by_thickness, 3),
+            "difference_mm": rounded(s.difference, 4),
+        }
+        for s in boat.planking.seams
+    ]
+
+
+def _parts(boat: Boat) -> list[dict[str, object]]:
+    if boat.parts is None:
+        return []
+    records: list[dict[str, object]] = []
+    for part in boat.parts.parts:
+        ring = part.outline
+        closed = ring - np.roll(ring, 1, axis=0)
+        length, width = part.size()
+        records.append(
+            {
+                "name": part.name,
+                "group": part.group.value,
+                "number": part.number,
+                "quantity": part.quantity,
+                "handed": part.handed,
+                "material": part.material,
+                "thickness_mm": part.thickness,
+                "area_m2": rounded(part.area() / 1e6),
+                "perimeter_mm": rounded(float(((closed**2).sum(axis=1) ** 0.5).sum()), 3),
+                "length_mm": rounded(length, 3),
+                "width_mm": rounded(width, 3),
+            }
+        )
+    return records
+
+
+def _blanks(boat: Boat) -> list[dict[str, object]]:
+    if boat.nest is None:
+        return []
+    return [
+        {
+            "name": b.name,
+            "material": b.material,
+            "thickness_mm": b.thickness,
+            "sheets": b.sheets,
+            "sheet_length_mm": b.sheet_length,
+            "length_mm": rounded(b.length, 3),
+            "width_mm": rounded(b.width, 3),
+            "joints_x_mm": [[rounded(j.start, 3), rounded(j.end, 3)] for j in b.joints],
+            "parts": [
+                {
+                    "name": p.part,
+                    "copy": p.copy,
+                    "x_mm": rounded(p.x, 9),
+                    "y_mm": rounded(p.y, 9),
+                    "rotation_deg": rounded(degrees(p.rotation), 9),
+                    "mirrored": p.mirrored,
+                }
+                for p in b.placements
+            ],
+        }
+        for b in boat.nest.blanks
+    ]
+
+
+def _nest(boat: Boat) -> dict[str, object]:
+    if boat.nest is None:
+        return {}
+    n = boat.nest
+    return {
+        "sheets": n.sheets,
+        "sheets_lower_bound": n.bound.sheets,
+        "bound_reason": n.bound.reason,
+        "reached": n.reached,
+        "utilisation": rounded(n.utilisation, 4),
+        "joint_metres": rounded(n.joint_metres, 3),
+        "seconds": rounded(n.seconds, 2),
+    }
+
+
+def _afloat(boat: Boat) -> dict[str, object]:
+    if boat.afloat is None or not boat.afloat.cases:
+        return {}
+
+    def record(case: AfloatCase) -> dict[str, object]:
+        a = case.attitude
+        return {
+            "case": case.case.name,
+            "displacement_kg": rounded(case.mass, 2),
+            "draught_mm": rounded(a.draught, 1),
+            "trim_deg": rounded(degrees(a.trim), 3),
+            "heel_deg": rounded(degrees(a.heel), 3),
+            "freeboard_min_mm": rounded(a.freeboard, 1),
+            "gm_mm": rounded(a.gm_transverse, 1),
+            "floats": a.floats,
+        }
+
+    first = record(boat.afloat.cases[0])
+    return {**first, "cases": [record(case) for case in boat.afloat.cases]}
+
+
+def _weight(boat: Boat) -> dict[str, object]:
+    if boat.weights is None:
+        return {}
+    w = boat.weights
+    return {
+        "total_kg": rounded(w.mass, 3),
+        "lcg_mm": rounded(w.centre[0], 1),
+        "vcg_mm": rounded(w.centre[2], 1),
+        "by_group": {name: rounded(mass, 3) for name, mass in w.by_group().items()},
+    }
