@@ -14,7 +14,7 @@ import numpy as np
 from app.project import conversion
 from app.project.document import Project
 from lofting.fairing import Lines, fair_lines
-from lofting.findings import Finding
+from lofting.findings import Finding, Refused, Severity
 from lofting.framing import make_parts
 from lofting.hydrostatics import Afloat, float_hull, hull_mesh
 from lofting.offsets import OffsetTable, read_table
@@ -107,8 +107,9 @@ class Memo:
 class Pipeline:
     """Runs a project through the stages, recomputing only what changed since the last run.
 
-    A stage whose inputs are missing is left out, so a half-typed table still gives what it can.
-    One pipeline serves one thread at a time.
+    A stage that cannot work with what was typed leaves a *stop* finding with the place, and the
+    stages that need it are left out, so a half-typed plan still gives what it can. One pipeline
+    serves one thread at a time.
     """
 
     def __init__(self) -> None:
@@ -120,104 +121,175 @@ class Pipeline:
         """Work out the boat up to and including a stage.
 
         Raises:
-            Refused: when a stage cannot work with what was typed; `.place` says where.
             Cancelled: when the progress says that nobody waits.
         """
-        memo = self._memo
-        memo.timings = {}
-        boat = Boat(project)
-        table = memo.call(
-            "offsets", read_table, conversion.typed_table(project), conversion.conventions(project)
+        run = _Run(self._memo, progress)
+        table = run.stage(
+            Stage.TABLE,
+            "offsets",
+            read_table,
+            conversion.typed_table(project),
+            conversion.conventions(project),
         )
-        boat = replace(boat, table=table)
+        boat = Boat(project, table)
         if upto >= Stage.SLIPS:
             progress.report(0.02, "looking for slips")
-            slips = memo.call("slips", find_slips, table, conversion.conventions(project))
-            boat = replace(boat, slips=slips)
+            boat = replace(
+                boat,
+                slips=run.stage(
+                    Stage.SLIPS, "slips", find_slips, table, conversion.conventions(project)
+                ),
+            )
         if upto >= Stage.LINES:
             progress.report(0.04, "springing battens")
-            lines = memo.call("lines", fair_lines, table, conversion.fairing_settings(project))
-            boat = replace(boat, lines=lines)
+            boat = replace(
+                boat,
+                lines=run.stage(
+                    Stage.LINES, "lines", fair_lines, table, conversion.fairing_settings(project)
+                ),
+            )
         if upto >= Stage.PLANKING:
             progress.report(0.06, "planking")
-            planking = memo.call(
-                "planking",
-                lambda lines, settings: plank_hull(lines, settings, progress=progress),
-                boat.lines,
-                conversion.planking_settings(project),
+            boat = replace(
+                boat,
+                planking=run.stage(
+                    Stage.PLANKING,
+                    "planking",
+                    lambda lines, settings: plank_hull(lines, settings, progress=progress),
+                    boat.lines,
+                    conversion.planking_settings(project),
+                ),
             )
-            boat = replace(boat, planking=planking)
         if upto >= Stage.PARTS:
             progress.report(0.10, "developing parts")
-            parts = memo.call(
-                "parts", make_parts, boat.planking, conversion.parts_settings(project)
+            boat = replace(
+                boat,
+                parts=run.stage(
+                    Stage.PARTS,
+                    "parts",
+                    make_parts,
+                    boat.planking,
+                    conversion.parts_settings(project),
+                ),
             )
-            boat = replace(boat, parts=parts)
         if upto >= Stage.AFLOAT:
             progress.report(0.14, "floating")
-            weights = memo.call(
-                "weights",
-                weigh,
-                boat.planking,
-                boat.parts,
-                conversion.timbers(project),
-                conversion.finish(project),
-            )
-            mesh = memo.call("mesh", hull_mesh, boat.planking)
-            afloat = memo.call(
-                "afloat",
-                float_hull,
-                mesh,
-                weights.mass,
-                weights.centre,
-                conversion.load_cases(project),
-            )
-            boat = replace(boat, weights=weights, afloat=afloat)
-        if upto >= Stage.SHEETS and boat.parts is not None:
-            nesting = progress.part(0.2, 0.9)
-            nest = memo.call(
-                "nest",
-                lambda parts, stock, rules, effort, pinned: lay_out(
-                    parts, stock, rules, effort, pinned=pinned, progress=nesting
-                ),
-                boat.parts.parts,
-                conversion.stock(project),
-                conversion.joining_rules(project),
-                conversion.effort(project),
-                conversion.pinned(project),
-            )
-            boat = replace(boat, nest=nest)
-        if upto >= Stage.MARKING and boat.nest is not None and boat.parts is not None:
+            boat = _afloat(boat, run)
+        if upto >= Stage.SHEETS:
+            boat = _sheets(boat, run, progress.part(0.2, 0.9))
+        if upto >= Stage.MARKING:
             progress.report(0.92, "marking")
-            marks = memo.call(
-                "marking",
-                lambda nest, parts, rules: tuple(
-                    mark_blank(blank, parts, rules) for blank in nest.blanks
-                ),
-                boat.nest,
-                boat.parts.parts,
-                conversion.marking_rules(project),
-            )
-            boat = replace(boat, marks=marks)
-        if upto >= Stage.STORES and boat.nest is not None:
+            boat = _marking(boat, run)
+        if upto >= Stage.STORES:
             progress.report(0.96, "stores")
-            stores = memo.call(
-                "stores",
-                take_off,
-                boat.planking,
-                boat.parts,
-                conversion.timbers(project),
-                conversion.finish(project),
-                sheet_counts(boat.nest, project),
-                JointCount(
-                    sum(len(blank.joints) for blank in boat.nest.blanks),
-                    boat.nest.joint_metres,
-                    boat.nest.glued_area,
-                ),
-            )
-            boat = replace(boat, stores=stores)
+            boat = _stores(boat, run)
         progress.report(1.0, "done")
-        return replace(boat, findings=gather(boat), timings=tuple(memo.timings.items()))
+        findings = gather(boat, tuple(run.refusals))
+        return replace(boat, findings=findings, timings=tuple(self._memo.timings.items()))
+
+
+class _Run:
+    """One run through the stages: calls them through the memo and turns refusals to findings."""
+
+    def __init__(self, memo: Memo, progress: Progress) -> None:
+        self._memo = memo
+        self._progress = progress
+        self.refusals: list[Finding] = []
+        memo.timings = {}
+
+    def stage(
+        self, stage: Stage, name: str, function: Callable[..., T], *inputs: object
+    ) -> T | None:
+        """The stage's result; None when an input is missing or the stage refuses."""
+        self._progress.check()
+        if any(value is None for value in inputs):
+            return None
+        try:
+            return self._memo.call(name, function, *inputs)
+        except Refused as refused:
+            self.refusals.append(
+                Finding(
+                    Severity.STOP,
+                    "cannot-go-on",
+                    {"step": stage.name.lower(), "place": refused.place},
+                    refused.reason,
+                    refused.remedy,
+                )
+            )
+            return None
+
+
+def _afloat(boat: Boat, run: _Run) -> Boat:
+    project = boat.project
+    weights = run.stage(
+        Stage.AFLOAT,
+        "weights",
+        weigh,
+        boat.planking,
+        boat.parts,
+        conversion.timbers(project),
+        conversion.finish(project),
+    )
+    mesh = run.stage(Stage.AFLOAT, "mesh", hull_mesh, boat.planking)
+    afloat = run.stage(
+        Stage.AFLOAT,
+        "afloat",
+        float_hull,
+        mesh,
+        None if weights is None else weights.mass,
+        None if weights is None else weights.centre,
+        conversion.load_cases(project),
+    )
+    return replace(boat, weights=weights, afloat=afloat)
+
+
+def _sheets(boat: Boat, run: _Run, progress: Progress) -> Boat:
+    project = boat.project
+    nest = run.stage(
+        Stage.SHEETS,
+        "nest",
+        lambda parts, stock, rules, effort, pinned: lay_out(
+            parts, stock, rules, effort, pinned=pinned, progress=progress
+        ),
+        None if boat.parts is None else boat.parts.parts,
+        conversion.stock(project),
+        conversion.joining_rules(project),
+        conversion.effort(project),
+        conversion.pinned(project),
+    )
+    return replace(boat, nest=nest)
+
+
+def _marking(boat: Boat, run: _Run) -> Boat:
+    marks = run.stage(
+        Stage.MARKING,
+        "marking",
+        lambda nest, parts, rules: tuple(mark_blank(blank, parts, rules) for blank in nest.blanks),
+        boat.nest,
+        None if boat.parts is None else boat.parts.parts,
+        conversion.marking_rules(boat.project),
+    )
+    return replace(boat, marks=marks)
+
+
+def _stores(boat: Boat, run: _Run) -> Boat:
+    project, nest = boat.project, boat.nest
+    stores = run.stage(
+        Stage.STORES,
+        "stores",
+        take_off,
+        boat.planking,
+        boat.parts,
+        conversion.timbers(project),
+        conversion.finish(project),
+        None if nest is None else sheet_counts(nest, project),
+        None
+        if nest is None
+        else JointCount(
+            sum(len(blank.joints) for blank in nest.blanks), nest.joint_metres, nest.glued_area
+        ),
+    )
+    return replace(boat, stores=stores)
 
 
 def sheet_counts(nest: Nest, project: Project) -> tuple[SheetCount, ...]:
@@ -230,9 +302,9 @@ def sheet_counts(nest: Nest, project: Project) -> tuple[SheetCount, ...]:
     return tuple(SheetCount(*key, count, prices.get(key, 0.0)) for key, count in counts.items())
 
 
-def gather(boat: Boat) -> tuple[Finding, ...]:
+def gather(boat: Boat, refusals: tuple[Finding, ...] = ()) -> tuple[Finding, ...]:
     """All findings of all stages, once each, gravest first, in the order of the work."""
-    found: list[Finding] = []
+    found: list[Finding] = list(refusals)
     for stage in (boat.table, boat.slips, boat.lines, boat.planking, boat.parts):
         if stage is not None:
             found.extend(stage.findings)

@@ -83,7 +83,7 @@ def finding_record(finding: Finding) -> dict[str, object]:
         "where": dict(finding.where),
         "message": finding.message,
         "remedy": finding.remedy,
-        **{name: value for name, value in finding.extra.items()},
+        **finding.extra,
     }
 
 
