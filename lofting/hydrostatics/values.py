@@ -1,8 +1,4 @@
-"""Afloat: closed mesh of the hull, attitude at a load, curves of form, righting levers.
-
-Axes x aft, y starboard, z up, mm; masses kg; density kg/m3; angles rad. Trim is positive bow
-up; heel positive to starboard.
-"""
+"""The values of the afloat stage: mesh, attitude, loads, load cases worked out."""
 
 from dataclasses import dataclass, field
 
@@ -10,12 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.findings import Finding
-from lofting.planking import Planking
 
 Array = NDArray[np.float64]
 
 FRESH = 1000.0
+"""Fresh water, kg/m3 (round figure of stability handbooks)."""
 SALT = 1025.0
+"""Sea water, kg/m3 (Derrett and Barrass, Ship Stability for Masters and Mates)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,7 +81,13 @@ class LoadCase:
 
 @dataclass(frozen=True, eq=False)
 class AfloatCase:
-    """A load case worked out: total mass and centre, attitude, righting levers if asked."""
+    """A load case worked out: total mass and centre, attitude, righting levers.
+
+    Attributes:
+        heel_angles (k,) rad from 0 up to 90 degrees or down-flooding; righting (k,) mm.
+        down_flooding: heel in rad at which water reaches the sheer, None if it does not before
+            90 degrees.
+    """
 
     case: LoadCase
     mass: float
@@ -93,6 +96,7 @@ class AfloatCase:
     heel_angles: Array
     righting: Array
     findings: tuple[Finding, ...] = field(default=())
+    down_flooding: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,26 +106,3 @@ class Afloat:
     mesh: HullMesh
     cases: tuple[AfloatCase, ...]
     findings: tuple[Finding, ...] = field(default=())
-
-
-def hull_mesh(planking: Planking) -> HullMesh:
-    """Both sides of the planks' outer surface, transoms, and a lid at the sheer."""
-    raise NotImplementedError
-
-
-def equilibrium(
-    vertices: Array,
-    faces: NDArray[np.intp],
-    mass_kg: float,
-    centre_mm: Array,
-    water_density: float = FRESH,
-) -> Attitude:
-    """Floating attitude of a closed mesh under a mass at a centre, free in sinkage, trim, heel."""
-    raise NotImplementedError
-
-
-def float_hull(
-    mesh: HullMesh, light_mass: float, light_centre: Array, cases: tuple[LoadCase, ...]
-) -> Afloat:
-    """Work out every load case; light_* is the empty boat."""
-    raise NotImplementedError

@@ -1,0 +1,115 @@
+"""Righting levers: how the boat stands up against heel, sinkage and trim left free."""
+
+from dataclasses import dataclass
+from math import pi, radians
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.hydrostatics.attitude import (
+    MM3,
+    Posture,
+    mesh_volume,
+    settle,
+    water_for_volume,
+)
+from lofting.hydrostatics.clipping import water_axes
+from lofting.hydrostatics.values import FRESH
+
+Array = NDArray[np.float64]
+STEP = radians(5.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Levers:
+    """Righting levers: heel (k,) rad, righting (k,) mm, and the heel in rad where the water
+    reaches the sheer (None: not before the last angle). The last point is at down-flooding
+    where there is one."""
+
+    heel: Array
+    righting: Array
+    down_flooding: float | None
+
+
+def righting_levers(
+    vertices: Array,
+    faces: NDArray[np.intp],
+    mass_kg: float,
+    centre_mm: Array,
+    water_density: float = FRESH,
+    *,
+    sheer: Array | None = None,
+    angles: Array | None = None,
+) -> Levers:
+    """GZ at each heel (rad, rising from 0; every 5 degrees to 90 unless given), trim free.
+
+    With `sheer` (s, 3) the hull is open there and the curve stops where it goes under; without,
+    the closed mesh is heeled through all angles. Righting is the horizontal distance from the
+    centre of gravity to the line of buoyancy towards the low side, mm.
+    """
+    points = np.asarray(vertices, dtype=np.float64)
+    relative = points - np.asarray(centre_mm, dtype=np.float64)
+    wanted = mass_kg / water_density * MM3
+    none = np.empty(0)
+    if not 0.0 < wanted < mesh_volume(points, faces) * (1 - 1e-9):
+        return Levers(none, none, None)
+    steps = np.arange(0.0, pi / 2 + 1e-9, STEP) if angles is None else np.asarray(angles)
+    edge = None if sheer is None else np.asarray(sheer) - np.asarray(centre_mm)
+    heels: list[float] = []
+    levers: list[float] = []
+    trim, last = 0.0, (0.0, np.inf)
+    for heel in map(float, steps):
+        rest = _at(relative, faces, mass_kg, water_density, trim, heel)
+        left = np.inf if edge is None else _height(edge, rest)
+        if left <= 0 and edge is not None:
+            flood = _flooding(
+                relative, faces, mass_kg, water_density, rest.trim, edge, last, (heel, left)
+            )
+            if flood.heel > (heels[-1] if heels else -1.0):
+                heels.append(flood.heel)
+                levers.append(_lever(flood))
+            return Levers(np.array(heels), np.array(levers), flood.heel)
+        heels.append(heel)
+        levers.append(_lever(rest))
+        trim, last = rest.trim, (heel, left)
+    return Levers(np.array(heels), np.array(levers), None)
+
+
+def _at(
+    relative: Array, faces: NDArray[np.intp], mass: float, density: float, trim: float, heel: float
+) -> Posture:
+    start = water_for_volume(relative, faces, mass / density * MM3, trim, heel)
+    return settle(relative, faces, mass, density, start, free_heel=False)
+
+
+def _lever(rest: Posture) -> float:
+    return float(rest.below.moment[1] / rest.below.volume)
+
+
+def _height(edge: Array, rest: Posture) -> float:
+    return float((edge @ water_axes(rest.trim, rest.heel)[2]).min() - rest.water)
+
+
+def _flooding(
+    relative: Array,
+    faces: NDArray[np.intp],
+    mass: float,
+    density: float,
+    trim: float,
+    edge: Array,
+    dry: tuple[float, float],
+    wet: tuple[float, float],
+) -> Posture:
+    """The posture where the sheer just touches, between a dry and a wet (heel, height)."""
+    rest = _at(relative, faces, mass, density, trim, wet[0])
+    if not np.isfinite(dry[1]):
+        return rest  # under water from the start
+    for _ in range(30):
+        share = dry[1] / (dry[1] - wet[1])
+        heel = dry[0] + (wet[0] - dry[0]) * min(max(share, 0.05), 0.95)
+        rest = _at(relative, faces, mass, density, trim, heel)
+        left = _height(edge, rest)
+        if abs(left) < 0.05 or wet[0] - dry[0] < 1e-4:
+            break
+        dry, wet = ((heel, left), wet) if left > 0 else (dry, (heel, left))
+    return rest
