@@ -59,7 +59,7 @@ class PlanStation(Model):
 class PlanSheet(Model):
     """The table of offsets and how the plan writes it."""
 
-    notation: Literal["mm", "cm", "m", "in", "ft-in-8", "ft in frac"] = "mm"
+    notation: Literal["mm", "cm", "dm", "m", "in", "ft-in-8", "ft in frac"] = "mm"
     heights: Literal["up from the baseline", "up from a datum line", "down from a datum line"] = (
         "up from the baseline"
     )

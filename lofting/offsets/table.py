@@ -189,13 +189,3 @@ class OffsetTable:
             if line.name == name:
                 return line
         raise KeyError(name)
-
-
-def read_table(typed: TypedTable, conventions: Conventions) -> OffsetTable:
-    """Read every figure by the plan's conventions; unreadable cells become findings."""
-    raise NotImplementedError
-
-
-def read_long_csv(text: str, *, source: str = "table") -> tuple[TypedTable, Conventions]:
-    """Read the long form (line,role,point,x,half_breadth,height). Raises Refused with the line."""
-    raise NotImplementedError
