@@ -1,0 +1,5 @@
+"""`python -m app` is the same as `scrieve`."""
+
+from app.cli import main
+
+raise SystemExit(main())

@@ -1,0 +1,313 @@
+"""The commands, thin: they read, call the pipeline, print and write. `scrieve --help` imports
+nothing heavy; every command imports what it needs when it runs."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from lofting.findings import Refused
+
+if TYPE_CHECKING:
+    from app.pipeline import Boat
+    from app.summary import ReadBack
+    from lofting.findings import Finding
+    from lofting.progress import Progress
+
+COMMANDS = ("check", "build", "verify", "new", "import", "export", "schema")
+GROUPS = ("cutting", "marking", "templates", "book", "stores", "afloat")
+
+GOOD, STOPPED, UNREADABLE = 0, 1, 2
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit status: 0 good, 1 a stop stands, 2 cannot be read."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        if not words or (words[0] not in COMMANDS and not words[0].startswith("-")):
+            return _open(words)
+        options = _parser().parse_args(words)
+        if not hasattr(options, "run"):
+            return _open([])
+        return int(options.run(options))
+    except Refused as refused:
+        print(f"{refused.place}: {refused.reason}\n  {refused.remedy}", file=sys.stderr)
+        return UNREADABLE
+    except KeyboardInterrupt:
+        print("\nStopped; nothing half-written was left behind.", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        sys.stderr.close()
+        return GOOD
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="scrieve",
+        description="From a table of offsets to full-size cutting layouts for small plywood boats. "
+        "Without a command, or with a project only, the window opens.",
+    )
+    commands = parser.add_subparsers(metavar="COMMAND")
+
+    check = commands.add_parser("check", help="read a project and print what was noticed")
+    check.add_argument("project", help="a project file, or a sample's name")
+    check.add_argument("--json", action="store_true", help="print the summary as JSON")
+    check.set_defaults(run=_check)
+
+    build = commands.add_parser("build", help="the whole job: papers and cutting files")
+    build.add_argument("project", help="a project file, or a sample's name")
+    build.add_argument("--out", required=True, metavar="DIR", help="folder to write")
+    build.add_argument(
+        "--only", nargs="+", choices=GROUPS, metavar="GROUP", help="only: " + ", ".join(GROUPS)
+    )
+    build.add_argument("--seconds", type=float, help="longest time for laying out the sheets")
+    build.add_argument("--seed", type=int, help="another start for the search")
+    build.set_defaults(run=_build)
+
+    verify = commands.add_parser("verify", help="read a built folder back and compare it")
+    verify.add_argument("folder", metavar="DIR")
+    verify.set_defaults(run=_verify)
+
+    new = commands.add_parser("new", help="start a project")
+    new.add_argument("file", metavar="FILE")
+    source = new.add_mutually_exclusive_group()
+    source.add_argument("--from", dest="sample", metavar="SAMPLE", help="a copy of a sample")
+    source.add_argument("--offsets", metavar="TABLE.csv", help="around a table of offsets")
+    new.add_argument("--force", action="store_true", help="replace a file that exists")
+    new.set_defaults(run=_new)
+
+    take = commands.add_parser("import", help="put a table of offsets into a project")
+    take.add_argument("table", metavar="TABLE.csv")
+    take.add_argument("--into", required=True, metavar="FILE")
+    take.set_defaults(run=_import)
+
+    export = commands.add_parser("export", help="write a project's offsets as CSV")
+    export.add_argument("project", help="a project file, or a sample's name")
+    export.add_argument("--out", metavar="TABLE.csv", help="a file; otherwise to the screen")
+    export.add_argument("--table", action="store_true", help="stations across, as plans print it")
+    export.set_defaults(run=_export)
+
+    schema = commands.add_parser("schema", help="print the JSON Schema of project files")
+    schema.set_defaults(run=_schema)
+    return parser
+
+
+def _open(words: Sequence[str]) -> int:
+    if len(words) > 1:
+        raise Refused(
+            " ".join(words), "that is no command.", "Commands are: " + ", ".join(COMMANDS) + "."
+        )
+    if words:
+        from pathlib import Path
+
+        from app.project.samples import sample_names
+
+        if not Path(words[0]).exists() and words[0] not in sample_names():
+            raise Refused(
+                words[0],
+                "that is neither a command, a project file nor a sample.",
+                f"Commands are: {', '.join(COMMANDS)}. Samples are: {', '.join(sample_names())}.",
+            )
+    try:
+        from app.desktop.window import run
+    except ImportError as error:
+        raise Refused(
+            "desktop",
+            f"the window cannot open ({error}).",
+            "Install the program with its Qt library; all commands work without it.",
+        ) from None
+    return run(words[0] if words else None)
+
+
+def _check(options: argparse.Namespace) -> int:
+    from app.pipeline import Pipeline, Stage, standing_stops
+    from app.project.samples import load_project
+    from app.summary import summary
+
+    project = load_project(options.project)
+    boat = Pipeline().run(project, Stage.AFLOAT, progress=_progress(quiet=options.json))
+    if options.json:
+        print(json.dumps(summary(boat), indent=1, ensure_ascii=False, allow_nan=False))
+    else:
+        print_findings(boat)
+    return STOPPED if standing_stops(boat) else GOOD
+
+
+def _build(options: argparse.Namespace) -> int:
+    from app.build import build_all
+    from app.pipeline import Pipeline, standing_stops
+    from app.project.samples import load_project
+
+    project = load_project(options.project)
+    changes: dict[str, float | int] = {}
+    if options.seconds is not None:
+        if not options.seconds > 0:
+            raise Refused("--seconds", f"{options.seconds:g} is no time.", "Give more than zero.")
+        changes["seconds"] = options.seconds
+    if options.seed is not None:
+        changes["seed"] = options.seed
+    if changes:
+        project = project.model_copy(update={"sheets": project.sheets.model_copy(update=changes)})
+    progress = _progress()
+    boat = Pipeline().run(project, progress=progress.part(0.0, 0.7))
+    groups = tuple(options.only) if options.only else GROUPS
+    rows = build_all(boat, options.out, groups=groups, progress=progress.part(0.7, 1.0))
+    print_findings(boat)
+    _print_result(boat, rows, options.out)
+    stopped = bool(standing_stops(boat)) or any(not row.good for row in rows)
+    return STOPPED if stopped else GOOD
+
+
+def _verify(options: argparse.Namespace) -> int:
+    from app.readback.folder import verify_folder
+
+    rows = verify_folder(options.folder, progress=_progress())
+    print_readback(rows)
+    return GOOD if rows and all(row.good for row in rows) else STOPPED
+
+
+def _new(options: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from app.project.document import Project
+    from app.project.new import project_from_offsets
+    from app.project.samples import load_sample
+    from app.project.storage import save
+
+    path = Path(options.file)
+    if path.exists() and not options.force:
+        raise Refused(
+            str(path), "there is such a file already.", "Choose another name, or say --force."
+        )
+    name = path.stem
+    if options.sample:
+        project = load_sample(options.sample).model_copy(update={"name": name})
+    elif options.offsets:
+        typed, conventions = _offsets(options.offsets)
+        project = project_from_offsets(name, typed, conventions)
+    else:
+        project = Project(name=name)
+    save(path, project)
+    print(f"Wrote {path}.")
+    return GOOD
+
+
+def _import(options: argparse.Namespace) -> int:
+    from app.project.new import plan_sheet
+    from app.project.storage import load, save
+
+    project = load(options.into)
+    typed, conventions = _offsets(options.table)
+    save(options.into, project.model_copy(update={"plan": plan_sheet(typed, conventions)}))
+    print(f"Put {len(typed.lines)} lines at {len(typed.stations)} stations into {options.into}.")
+    return GOOD
+
+
+def _export(options: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from app.project.conversion import conventions, typed_table
+    from app.project.samples import load_project
+    from app.project.storage import write_atomically
+    from lofting.offsets import write_long_csv, write_traditional_csv
+
+    project = load_project(options.project)
+    write = write_traditional_csv if options.table else write_long_csv
+    text = write(typed_table(project), conventions(project))
+    if options.out:
+        write_atomically(Path(options.out), text.encode("utf-8"))
+        print(f"Wrote {options.out}.")
+    else:
+        sys.stdout.write(text)
+    return GOOD
+
+
+def _schema(_options: argparse.Namespace) -> int:
+    from app.project.schema import schema_text
+
+    sys.stdout.write(schema_text())
+    return GOOD
+
+
+def _offsets(name: str):  # type: ignore[no-untyped-def]
+    """The table in a CSV file, in either form."""
+    from pathlib import Path
+
+    from lofting.offsets import read_csv
+
+    try:
+        text = Path(name).read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise Refused(
+            name, f"it cannot be read ({reason.lower()}).", "Check the file; it must be text."
+        ) from None
+    return read_csv(text, source=name)
+
+
+def print_findings(boat: Boat) -> None:
+    """Print what was noticed, gravest first."""
+    accepted = {a.finding: a.reason for a in boat.project.accepted}
+    for finding in boat.findings:
+        print(_finding_line(finding, accepted.get(finding.key)))
+    counts = {
+        word: sum(f.severity.value == word for f in boat.findings)
+        for word in ("stop", "look", "note")
+    }
+    said = ", ".join(f"{n} to {w}" if w != "note" else f"{n} notes" for w, n in counts.items() if n)
+    print(f"{boat.project.name}: {said or 'nothing to remark'}.")
+
+
+def _finding_line(finding: Finding, reason: str | None) -> str:
+    where = ", ".join(f"{k} {v}" for k, v in finding.where.items())
+    mark = finding.severity.value.upper()
+    text = f"{mark:5} {finding.code} ({where})\n      {finding.message}\n      {finding.remedy}"
+    return text + (f"\n      Accepted: {reason}" if reason else "")
+
+
+def _print_result(boat: Boat, rows: Sequence[ReadBack], out: str) -> None:
+    if boat.nest is not None:
+        n = boat.nest
+        print(
+            f"{n.sheets} sheets in {len(n.blanks)} blanks (least possible {n.bound.sheets}), "
+            f"{sum(len(b.joints) for b in n.blanks)} joints. {n.reached}"
+        )
+    print_readback(rows)
+    print(f"Wrote {out}.")
+
+
+def print_readback(rows: Sequence[ReadBack]) -> None:
+    """Print the largest difference of every file read back."""
+    for row in rows:
+        verdict = "good" if row.good else "NOT GOOD"
+        print(
+            f"{row.file:38} {row.largest_difference:9.4f} mm of {row.tolerance:g} allowed: {verdict}"
+        )
+        for note in row.notes:
+            print(f"      {note}")
+
+
+def _progress(*, quiet: bool = False) -> Progress:
+    """Progress on one line of the terminal; silent when nobody watches."""
+    from lofting.progress import SILENT, Progress
+
+    if quiet or not sys.stderr.isatty():
+        return SILENT
+    tell: Callable[[float, str], None] = _tell
+    return Progress(tell)
+
+
+def _tell(fraction: float, text: str) -> None:
+    width = 24
+    done = round(width * min(max(fraction, 0.0), 1.0))
+    bar = "#" * done + "." * (width - done)
+    end = "\n" if fraction >= 1.0 else ""
+    sys.stderr.write(f"\r{bar} {text[:48]:48}{end}")
+    sys.stderr.flush()
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

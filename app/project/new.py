@@ -1,0 +1,226 @@
+"""A new project from a table of offsets: usual stock, joints, materials, a transom, bulkheads at
+sensible stations and one load case, so that the whole job works at once."""
+
+from math import isfinite
+
+from app.project.document import (
+    CornerChoice,
+    FrameChoice,
+    LoadCaseChoice,
+    LoadItem,
+    Parts,
+    PlankChoice,
+    PlankingChoices,
+    PlanLine,
+    PlanMark,
+    PlanPoint,
+    PlanSheet,
+    PlanStation,
+    Project,
+    RectanglePart,
+    Sheets,
+    StockSheet,
+    TimberChoice,
+    TransomChoice,
+)
+from lofting.findings import Refused
+from lofting.offsets import (
+    Conventions,
+    OffsetTable,
+    Role,
+    TableLine,
+    TypedPoint,
+    TypedTable,
+    read_table,
+)
+
+THIN_UP_TO = 3000.0
+"""Boats shorter than this are usually built of 4 or 5 mm, longer ones of 6 mm (common practice,
+no source); 6 mm is the safe start for both."""
+
+TRANSOM_FROM = 60.0
+"""A line that ends this far off the centreline ends on a transom, not on a stem, mm."""
+
+
+def plan_sheet(typed: TypedTable, conventions: Conventions) -> PlanSheet:
+    """The document's plan sheet for a table as typed."""
+
+    def point(p: TypedPoint | None) -> PlanPoint | None:
+        return None if p is None else PlanPoint(x=p.x, half_breadth=p.half_breadth, height=p.height)
+
+    return PlanSheet(
+        notation=conventions.notation.value,
+        heights=conventions.heights.value,
+        datum_height=conventions.datum_height,
+        breadths=conventions.breadths.value,
+        stations_from=conventions.stations_from.value,
+        length_datum=conventions.length_datum,
+        drawn_to=conventions.drawn_to.value,
+        reading_tolerance=conventions.reading_tolerance,
+        stations=tuple(PlanStation(label=s.label, x=s.x) for s in typed.stations),
+        lines=tuple(
+            PlanLine(
+                name=line.name,
+                role=line.role.value,
+                half_breadths=line.half_breadths,
+                heights=line.heights,
+                bow=point(line.bow),
+                stern=point(line.stern),
+                free=tuple(
+                    PlanPoint(x=p.x, half_breadth=p.half_breadth, height=p.height)
+                    for p in line.free
+                ),
+                marks=tuple(
+                    PlanMark(
+                        point=m.point, knuckle=m.knuckle, pinned=m.pinned, tolerance=m.tolerance
+                    )
+                    for m in line.marks
+                ),
+            )
+            for line in typed.lines
+        ),
+    )
+
+
+def project_from_offsets(name: str, typed: TypedTable, conventions: Conventions) -> Project:
+    """A complete project around a table of offsets.
+
+    Raises:
+        Refused: the table has too few lines to make a boat of.
+    """
+    table = read_table(typed, conventions)
+    long = [line for line in table.lines if line.role in (Role.KEEL, Role.CHINE, Role.SHEER)]
+    if len(long) < 2:
+        raise Refused(
+            "table of offsets",
+            f"it holds {len(long)} long lines; planks lie between at least two.",
+            "Give a keel (or bottom edge), the chines and the sheer, in this order.",
+        )
+    start, end = _extent(table)
+    length = end - start
+    planks = _planks(long)
+    bulkheads = _bulkheads(table, start, length)
+    transoms = tuple(
+        TransomChoice(at=at, thickness=12.0)
+        for at, last in (("bow", 0), ("stern", -1))
+        if _ends_on_transom(long, last)
+    )
+    beam = max(_widest(line) for line in long)
+    seat_width = 250.0
+    middle = start + 0.55 * length
+    sole = min(_lowest(line) for line in long)
+    return Project(
+        name=name,
+        plan=plan_sheet(typed, conventions),
+        planking=PlankingChoices(
+            planks=planks,
+            corners=tuple(
+                CornerChoice(line=line.name, joint="inner corners touch")
+                for line in long
+                if line.role is Role.CHINE
+            ),
+        ),
+        parts=Parts(
+            frames=bulkheads,
+            transoms=transoms,
+            rectangles=(
+                RectanglePart(
+                    name="thwart",
+                    length=round(1.8 * beam, -1),
+                    width=seat_width,
+                    thickness=12.0,
+                    centre=(middle, 0.0, sole + 280.0),
+                ),
+            ),
+        ),
+        sheets=Sheets(
+            stock=tuple(
+                StockSheet(thickness=t)
+                for t in sorted(
+                    {p.thickness for p in planks}
+                    | {f.thickness for f in bulkheads}
+                    | {t.thickness for t in transoms}
+                    | {12.0}
+                )
+            )
+        ),
+        load_cases=(
+            LoadCaseChoice(
+                name="one aboard",
+                loads=(LoadItem(name="skipper", mass=75.0, x=middle, z=sole + 500.0, person=True),),
+            ),
+        ),
+        timbers=(
+            TimberChoice(name="gunwale", width=20.0, height=40.0, line=long[-1].name, layers=1),
+        ),
+    )
+
+
+def _extent(table: OffsetTable) -> tuple[float, float]:
+    xs = [p.x for line in table.lines for p in line.points if isfinite(p.x)]
+    if not xs:
+        raise Refused(
+            "table of offsets", "no station has a readable x.", "Type where the stations stand."
+        )
+    return min(xs), max(xs)
+
+
+def _planks(long: list[TableLine]) -> tuple[PlankChoice, ...]:
+    pairs = list(zip(long, long[1:], strict=False))
+    names = _plank_names(len(pairs))
+    return tuple(
+        PlankChoice(
+            name=plank,
+            lower=lower.name,
+            upper=upper.name,
+            thickness=6.0,
+            whole=lower.role is Role.KEEL and _flat(lower, upper),
+        )
+        for plank, (lower, upper) in zip(names, pairs, strict=True)
+    )
+
+
+def _plank_names(count: int) -> list[str]:
+    if count == 1:
+        return ["side"]
+    if count == 2:
+        return ["bottom", "side"]
+    if count == 3:
+        return ["bottom", "bilge plank", "side"]
+    return ["bottom"] + [f"bilge plank {i}" for i in range(1, count - 1)] + ["side"]
+
+
+def _flat(lower: TableLine, upper: TableLine) -> bool:
+    """Whether the bottom lies level across at every point, so that it is one piece."""
+    heights = {p.label: p.height for p in upper.points}
+    shared = [p for p in lower.points if p.label in heights]
+    return bool(shared) and all(
+        abs(p.height - heights[p.label]) < 0.5 and abs(p.half_breadth) < 0.5 for p in shared
+    )
+
+
+def _bulkheads(table: OffsetTable, start: float, length: float) -> tuple[FrameChoice, ...]:
+    """Bulkheads at the stations nearest a third and two thirds of the length."""
+    inside = [x for _, x in table.stations if start + 0.15 * length < x < start + 0.85 * length]
+    wanted: list[float] = []
+    for fraction in (1 / 3, 2 / 3):
+        target = start + fraction * length
+        x = min(inside, key=lambda s: abs(s - target)) if inside else target
+        if x not in wanted:
+            wanted.append(x)
+    return tuple(
+        FrameChoice(name=f"bulkhead {i}", x=x, thickness=9.0) for i, x in enumerate(wanted, 1)
+    )
+
+
+def _ends_on_transom(long: list[TableLine], last: int) -> bool:
+    breadths = [line.points[last].half_breadth for line in long if line.points]
+    return any(isfinite(b) and b > TRANSOM_FROM for b in breadths)
+
+
+def _widest(line: TableLine) -> float:
+    return max((p.half_breadth for p in line.points if isfinite(p.half_breadth)), default=0.0)
+
+
+def _lowest(line: TableLine) -> float:
+    return min((p.height for p in line.points if isfinite(p.height)), default=0.0)
