@@ -1,6 +1,7 @@
 """A new project from a table of offsets: usual stock, joints, materials, a transom, bulkheads at
 sensible stations and one load case, so that the whole job works at once."""
 
+from itertools import pairwise
 from math import isfinite
 
 from app.project.document import (
@@ -100,11 +101,11 @@ def project_from_offsets(name: str, typed: TypedTable, conventions: Conventions)
     length = end - start
     planks = _planks(long)
     bulkheads = _bulkheads(table, start, length)
-    transoms = tuple(
-        TransomChoice(at=at, thickness=12.0)
-        for at, last in (("bow", 0), ("stern", -1))
-        if _ends_on_transom(long, last)
-    )
+    transoms: list[TransomChoice] = []
+    if _ends_on_transom(long, 0):
+        transoms.append(TransomChoice(at="bow"))
+    if _ends_on_transom(long, -1):
+        transoms.append(TransomChoice(at="stern"))
     beam = max(_widest(line) for line in long)
     seat_width = 250.0
     middle = start + 0.55 * length
@@ -122,7 +123,7 @@ def project_from_offsets(name: str, typed: TypedTable, conventions: Conventions)
         ),
         parts=Parts(
             frames=bulkheads,
-            transoms=transoms,
+            transoms=tuple(transoms),
             rectangles=(
                 RectanglePart(
                     name="thwart",
@@ -166,7 +167,7 @@ def _extent(table: OffsetTable) -> tuple[float, float]:
 
 
 def _planks(long: list[TableLine]) -> tuple[PlankChoice, ...]:
-    pairs = list(zip(long, long[1:], strict=False))
+    pairs = list(pairwise(long))
     names = _plank_names(len(pairs))
     return tuple(
         PlankChoice(
