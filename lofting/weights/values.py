@@ -1,9 +1,6 @@
-"""Line-by-line weight and centre of the empty boat, from the real parts, seams and areas."""
+"""What is weighed besides sheet parts, and the weight list itself."""
 
 from dataclasses import dataclass
-
-from lofting.parts import PartList
-from lofting.planking import Planking
 
 
 @dataclass(frozen=True)
@@ -70,10 +67,3 @@ class Weights:
         for line in self.lines:
             groups[line.group] = groups.get(line.group, 0.0) + line.mass
         return groups
-
-
-def weigh(
-    planking: Planking, parts: PartList, timbers: tuple[Timber, ...], finish: Finish
-) -> Weights:
-    """Weigh everything that stays in the boat."""
-    raise NotImplementedError

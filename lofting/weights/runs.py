@@ -1,0 +1,173 @@
+"""Glued corners of the boat: every seam, stem, transom edge and landing, with its length, its
+place and the angle between what meets there."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from math import pi
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.parts import Group, PartList
+from lofting.planking import Plank, Planking
+from lofting.weights.matter import fillet_area
+
+Array = NDArray[np.float64]
+
+CLOSED_END = 60.0
+"""mm of half-breadth: an end narrower than this is a stem, a wider one a transom."""
+
+
+class RunKind(StrEnum):
+    """What meets along a run."""
+
+    SEAM = "seam"
+    STEM = "stem"
+    TRANSOM = "transom edge"
+    LANDING = "landing"
+
+
+@dataclass(frozen=True, eq=False)
+class GluedRun:
+    """A glued corner.
+
+    Attributes:
+        length: of all its copies together, mm. copies: 2 where there is a port one too.
+        bulk: fillet volume of all copies for a radius of 1 mm, mm (times r squared: mm3).
+        middle_angle: mean interior angle, rad. centre: (3,) of all copies.
+    """
+
+    name: str
+    kind: RunKind
+    length: float
+    copies: int
+    bulk: float
+    middle_angle: float
+    centre: tuple[float, float, float]
+
+
+def glued_runs(planking: Planking, parts: PartList) -> tuple[GluedRun, ...]:
+    """All glued corners: plank to plank, at keel and stem, planks to transoms, frames to planks."""
+    runs = list(_plank_seams(planking))
+    runs += _ends(planking, bow=True)
+    runs += _ends(planking, bow=False)
+    runs += _landings(parts)
+    return tuple(run for run in runs if run.length > 1.0)
+
+
+def _plank_seams(planking: Planking) -> list[GluedRun]:
+    runs = []
+    first = planking.planks[0]
+    if not first.spec.whole and np.abs(first.lower[:, 1]).max() < CLOSED_END:
+        mirrored = first.lower_normals * np.array([1.0, -1.0, 1.0])
+        angles = interior(first.lower_normals, mirrored)
+        runs.append(_run(first.spec.lower, RunKind.SEAM, first.lower, angles, copies=1))
+    for below, above in zip(planking.planks, planking.planks[1:], strict=False):
+        normals = _carried(below.upper, below.upper_normals, above.lower)
+        angles = interior(normals, above.lower_normals)
+        runs.append(_run(above.spec.lower, RunKind.SEAM, above.lower, angles, copies=2))
+    return runs
+
+
+def _ends(planking: Planking, *, bow: bool) -> list[GluedRun]:
+    """Stem (or sternpost) seams, or the planks' edges on a transom."""
+    edges = [_end_edge(planking, plank, bow=bow) for plank in planking.planks]
+    points = np.concatenate([edge for edge, _ in edges])
+    narrow = np.abs(points[:, 1]).max() < CLOSED_END
+    name = "bow" if bow else "stern"
+    runs = []
+    across = _end_normal(points, bow=bow)
+    for plank, (edge, normals) in zip(planking.planks, edges, strict=True):
+        if narrow:
+            angles = interior(normals, normals * np.array([1.0, -1.0, 1.0]))
+            runs.append(_run(f"{plank.spec.name} {name}", RunKind.STEM, edge, angles, copies=1))
+        else:
+            angles = interior(normals, np.broadcast_to(across, normals.shape))
+            runs.append(_run(f"{plank.spec.name} {name}", RunKind.TRANSOM, edge, angles, copies=2))
+    return runs
+
+
+def _end_edge(planking: Planking, plank: Plank, *, bow: bool) -> tuple[Array, Array]:
+    """A plank's end: points (n, 3) and normals there, from its lower to its upper corner."""
+    if not bow:
+        return (
+            np.stack([plank.lower[-1], plank.upper[-1]]),
+            np.stack([plank.lower_normals[-1], plank.upper_normals[-1]]),
+        )
+    begin = planking.lines.line(plank.spec.upper).faired[0]
+    start = int(np.linalg.norm(plank.upper - begin, axis=1).argmin())
+    return (
+        np.concatenate([plank.lower[:1], plank.upper[: start + 1]]),
+        np.concatenate([plank.lower_normals[:1], plank.upper_normals[: start + 1]]),
+    )
+
+
+def _end_normal(points: Array, *, bow: bool) -> Array:
+    """Outward normal of an end's plane (upright athwartships) fitted to its points."""
+    spread = points[:, [0, 2]] - points[:, [0, 2]].mean(axis=0)
+    _, _, turned = np.linalg.svd(spread)
+    along = turned[0] if turned[0][1] > 0 else -turned[0]
+    normal = np.array([along[1], 0.0, -along[0]])
+    return -normal if bow else normal
+
+
+def _landings(parts: PartList) -> list[GluedRun]:
+    """Frames on the planks, both sides of each, from the bevelled edges of the parts."""
+    runs = []
+    for part in parts.parts:
+        if part.group is not Group.FRAME:
+            continue
+        length = bulk = turned = 0.0
+        for bevel in part.bevels:
+            steps = np.linalg.norm(np.diff(bevel.points, axis=0), axis=1)
+            angles = (bevel.angles[:-1] + bevel.angles[1:]) / 2
+            areas = [fillet_area(1.0, pi / 2 + a) + fillet_area(1.0, pi / 2 - a) for a in angles]
+            length += float(steps.sum())
+            bulk += float(steps @ np.array(areas))
+            turned += float(steps @ angles)
+        runs.append(
+            GluedRun(
+                part.name,
+                RunKind.LANDING,
+                2 * length * part.quantity,
+                2 * part.quantity,
+                bulk * part.quantity,
+                pi / 2,
+                part.centre,
+            )
+        )
+    return runs
+
+
+def interior(a: Array, b: Array) -> Array:
+    """Interior angles (n,) in rad between two faces with outward normals a and b (n, 3)."""
+    cosine = np.clip(np.einsum("ij,ij->i", a, b), -1.0, 1.0)
+    return np.asarray(pi - np.arccos(cosine))
+
+
+def _carried(edge: Array, normals: Array, points: Array) -> Array:
+    """Normals of the nearest points of an edge, for each of `points`."""
+    far = ((points[:, None, :] - edge[None, :, :]) ** 2).sum(axis=2)
+    return normals[far.argmin(axis=1)]
+
+
+def _run(name: str, kind: RunKind, points: Array, angles: Array, *, copies: int) -> GluedRun:
+    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    length = float(steps.sum())
+    between = (angles[:-1] + angles[1:]) / 2
+    areas = np.array([fillet_area(1.0, float(angle)) for angle in between])
+    if length > 0:
+        centre = steps @ ((points[:-1] + points[1:]) / 2) / length
+        middle = float(steps @ between) / length
+    else:
+        centre, middle = points.mean(axis=0), pi
+    side = 0.0 if copies == 2 else float(centre[1])
+    return GluedRun(
+        name,
+        kind,
+        length * copies,
+        copies,
+        float(steps @ areas) * copies,
+        middle,
+        (float(centre[0]), side, float(centre[2])),
+    )

@@ -1,0 +1,159 @@
+"""Weighing: sheet parts, timber, epoxy and glass, paint, line by line."""
+
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.parts import FlatPart, Group, PartList
+from lofting.planking import Planking
+from lofting.plywood import plywood
+from lofting.weights import matter
+from lofting.weights.runs import GluedRun, RunKind, glued_runs
+from lofting.weights.values import Finish, Timber, WeightLine, Weights
+
+Array = NDArray[np.float64]
+
+GROUPS = {
+    Group.PLANK: "planking",
+    Group.FRAME: "frames",
+    Group.TRANSOM: "transoms",
+    Group.FITTING: "fittings",
+    Group.OWN: "own parts",
+}
+
+
+def weigh(
+    planking: Planking, parts: PartList, timbers: tuple[Timber, ...], finish: Finish
+) -> Weights:
+    """Weigh everything that stays in the boat.
+
+    Waste is not weighed: it goes into the bin, and into the stores list.
+    """
+    lines = [_sheet_line(part) for part in parts.parts]
+    lines += [_timber_line(planking, timber) for timber in timbers]
+    lines += _epoxy_lines(planking, parts, timbers, finish)
+    lines = [line for line in lines if line.mass > 0]
+    mass = sum(line.mass for line in lines)
+    if mass <= 0:
+        return Weights((), 0.0, (0.0, 0.0, 0.0))
+    centre = np.array([(line.x, line.y, line.z) for line in lines]).T @ [
+        line.mass / mass for line in lines
+    ]
+    return Weights(tuple(lines), mass, (float(centre[0]), float(centre[1]), float(centre[2])))
+
+
+def _sheet_line(part: FlatPart) -> WeightLine:
+    density = plywood(part.material).density
+    mass = part.area() * part.thickness * density * part.quantity / 1e9
+    return WeightLine(part.name, GROUPS[part.group], mass, *part.centre)
+
+
+def timber_run(planking: Planking, timber: Timber) -> tuple[float, tuple[float, float, float]]:
+    """Length of one piece in mm and the centre of all its pieces together.
+
+    A line of the boat gives its own length; a typed length lies at the middle of the keel.
+    """
+    if not timber.line:
+        keel = planking.planks[0].lower
+        middle = keel.mean(axis=0)
+        return timber.length, (float(middle[0]), 0.0, float(middle[2]))
+    line = planking.lines.line(timber.line)
+    _, points = line.batten.by_length(120)
+    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    length = float(steps.sum())
+    centre = steps @ ((points[:-1] + points[1:]) / 2) / length
+    side = 0.0 if timber.sides != 1 else float(centre[1])
+    return length, (float(centre[0]), side, float(centre[2]))
+
+
+def _timber_line(planking: Planking, timber: Timber) -> WeightLine:
+    length, centre = timber_run(planking, timber)
+    volume = length * timber.width * timber.height * timber.sides * timber.layers
+    return WeightLine(timber.name, "timber", volume * timber.density / 1e9, *centre)
+
+
+def wood_area(
+    planking: Planking, parts: PartList, timbers: tuple[Timber, ...]
+) -> tuple[float, tuple[float, float, float]]:
+    """Bare wood to be coated, m2: both faces and the edges of every sheet part, and all four
+    sides of timber; and the centre of that area, mm."""
+    areas: list[float] = []
+    centres: list[tuple[float, float, float]] = []
+    for part in parts.parts:
+        rings = (part.outline, *part.holes)
+        edge = sum(_round(ring) for ring in rings) * part.thickness
+        areas.append((2 * part.area() + edge) * part.quantity)
+        centres.append(part.centre)
+    for timber in timbers:
+        length, centre = timber_run(planking, timber)
+        girth = 2 * (timber.width * timber.layers + timber.height)
+        areas.append(length * girth * timber.sides)
+        centres.append(centre)
+    return sum(areas) / 1e6, _middle(areas, centres)
+
+
+def cloth_area(parts: PartList, finish: Finish) -> tuple[float, tuple[float, float, float]]:
+    """Outside of the planks to be sheathed, m2, and its centre."""
+    chosen = [
+        part
+        for part in parts.parts
+        if part.group is Group.PLANK
+        and (not finish.cloth_planks or any(part.name == n for n in finish.cloth_planks))
+    ]
+    areas = [part.area() * part.quantity for part in chosen]
+    return sum(areas) / 1e6, _middle(areas, [part.centre for part in chosen])
+
+
+def fillet_volume(runs: Iterable[GluedRun], radius: float) -> float:
+    """Thickened epoxy in all fillets, L."""
+    return sum(run.bulk for run in runs) * radius**2 / 1e6
+
+
+def tape_length(runs: Iterable[GluedRun], finish: Finish) -> float:
+    """Glass tape on all seams, stems and transom edges, mm, all layers, without overlaps.
+
+    Landings of frames are filleted and carry no tape.
+    """
+    layers = finish.tape_layers_inside + finish.tape_layers_outside
+    return layers * sum(run.length for run in runs if run.kind is not RunKind.LANDING)
+
+
+def _epoxy_lines(
+    planking: Planking, parts: PartList, timbers: tuple[Timber, ...], finish: Finish
+) -> list[WeightLine]:
+    group = "epoxy and glass"
+    runs = glued_runs(planking, parts)
+    taped = [run for run in runs if run.kind is not RunKind.LANDING]
+    area, middle = wood_area(planking, parts, timbers)
+    tape = tape_length(runs, finish) * finish.tape_width / 1e6 * finish.tape_weight / 1000
+    skin, skin_middle = cloth_area(parts, finish)
+    cloth = skin * finish.cloth_weight / 1000 if finish.cloth_weight else 0.0
+    fillets = fillet_volume(runs, finish.fillet_radius) * matter.FILLED_DENSITY
+    coats = matter.coat_volume(area, finish.coats, 0.0) * matter.EPOXY_DENSITY
+    paint = matter.dry_paint(area, finish.paint_coats)
+    at_fillets = _middle([run.bulk for run in runs], [run.centre for run in runs])
+    at_tape = _middle([run.length for run in taped], [run.centre for run in taped])
+    return [
+        WeightLine("fillets", group, fillets, *at_fillets),
+        WeightLine("glass tape with its resin", group, 2 * tape, *at_tape),
+        WeightLine("cloth with its resin", group, 2 * cloth, *skin_middle),
+        WeightLine("epoxy coats", group, coats, *middle),
+        WeightLine("paint, dry", "paint", paint, *middle),
+    ]
+
+
+def _round(ring: Array) -> float:
+    """Length round a closed ring (n, 2), mm."""
+    return float(np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1).sum())
+
+
+def _middle(
+    shares: list[float], centres: list[tuple[float, float, float]]
+) -> tuple[float, float, float]:
+    """Weighted centre; the origin when there is nothing."""
+    whole = sum(shares)
+    if whole <= 0:
+        return (0.0, 0.0, 0.0)
+    point = np.array(shares) @ np.array(centres) / whole
+    return (float(point[0]), float(point[1]), float(point[2]))
