@@ -110,8 +110,27 @@ def save(path: Path | str, project: Project) -> None:
 
 
 def written(project: Project) -> str:
-    """The project as the text of its file."""
-    return project.model_dump_json(indent=1, exclude_defaults=False) + "\n"
+    """The project as the text of its file: JSON that a person can read, a line a thing."""
+    return _readable(project.model_dump(mode="json")) + "\n"
+
+
+LINE = 100
+
+
+def _readable(value: object, indent: int = 0) -> str:
+    """JSON with every object or list that fits on one line written on one line."""
+    short = json.dumps(value, ensure_ascii=False)
+    if not isinstance(value, dict | list) or indent + len(short) <= LINE:
+        return short
+    pad = " " * (indent + 1)
+    if isinstance(value, dict):
+        inner = [
+            f"{pad}{json.dumps(key, ensure_ascii=False)}: {_readable(item, indent + 1)}"
+            for key, item in value.items()
+        ]
+        return "{\n" + ",\n".join(inner) + "\n" + " " * indent + "}"
+    inner = [pad + _readable(item, indent + 1) for item in value]
+    return "[\n" + ",\n".join(inner) + "\n" + " " * indent + "]"
 
 
 def write_atomically(path: Path, content: bytes) -> None:
