@@ -103,6 +103,15 @@ class Memo:
         self.timings[name] = spent
         return result
 
+    def result(self, name: str) -> object:
+        """The last result of a stage, or None."""
+        kept = self._kept.get(name)
+        return None if kept is None else kept[1]
+
+    def keep(self, name: str, inputs: tuple[object, ...], result: object) -> None:
+        """Remember a result that was come by in another way."""
+        self._kept[name] = (inputs, result, 0.0)
+
 
 class Pipeline:
     """Runs a project through the stages, recomputing only what changed since the last run.
@@ -186,6 +195,20 @@ class Pipeline:
         progress.report(1.0, "done")
         findings = gather(boat, tuple(run.refusals))
         return replace(boat, findings=findings, timings=tuple(self._memo.timings.items()))
+
+    def keep_nest(self, project: Project, nest: Nest) -> None:
+        """Take a layout as the result for the project last run, so that it is not laid out
+        anew: the builder said of the best so far that it is good enough."""
+        parts = self._memo.result("parts")
+        if isinstance(parts, PartList):
+            inputs = (
+                parts.parts,
+                conversion.stock(project),
+                conversion.joining_rules(project),
+                conversion.effort(project),
+                conversion.pinned(project),
+            )
+            self._memo.keep("nest", inputs, nest)
 
 
 class _Run:
