@@ -1,0 +1,68 @@
+"""The boat afloat in profile: waterline at a load case, centres, and what is carried."""
+
+from math import tan
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.drawing.value import Dot, Drawing, Fill, Pen, Stroke, Text
+from app.drawing.views import profile
+from lofting.fairing import Lines
+from lofting.hydrostatics import AfloatCase, Attitude
+
+Array = NDArray[np.float64]
+
+
+def water_height(attitude: Attitude, x: float) -> float:
+    """Height in mm above base of the water surface at x on the centreline, upright.
+
+    Trim is positive bow up: seen from the boat the water then falls towards the bow.
+    """
+    return attitude.sinkage + x * tan(attitude.trim)
+
+
+def afloat_profile(
+    lines: Lines, case: AfloatCase, *, loads: bool = True, labels: bool = True
+) -> Drawing:
+    """Profile (x, z) in the boat's axes with the water surface of the load case, the centres of
+    gravity (key "centre/gravity") and buoyancy ("centre/buoyancy"), the least freeboard, and each
+    load (key "load/NAME"). The boat stays level on the drawing; the water is drawn at its trim.
+    """
+    hull = profile(lines, dots=False, labels=False)
+    x0, y0, x1, _y1 = hull.bounds()
+    over = 0.06 * (x1 - x0)
+    attitude = case.attitude
+    left, right = x0 - over, x1 + over
+    surface = np.array(
+        [[left, water_height(attitude, left)], [right, water_height(attitude, right)]]
+    )
+    deep = min(y0, float(surface[:, 1].min())) - 0.02 * (x1 - x0)
+    ring = np.vstack([surface, [[right, deep], [left, deep]]])
+    items: list[Stroke | Fill | Text | Dot] = [Fill(ring, Pen.WATER)]
+    items += list(hull.items)
+    items.append(Stroke(surface, Pen.WATER, key="waterline"))
+    centres = (
+        ("gravity", "G", case.centre, 1.0),
+        ("buoyancy", "B", attitude.buoyancy, -1.0),
+    )
+    for name, letter, centre, side in centres:
+        x, z = float(centre[0]), float(centre[2])
+        items.append(Dot(x, z, Pen.DIMENSION, key=f"centre/{name}"))
+        if labels:
+            anchor = "base" if side > 0 else "top"
+            items.append(
+                Text(x, z + side * 0.012 * (x1 - x0), letter, Pen.NOTE, anchor=("centre", anchor))
+            )
+    if loads:
+        for load in case.case.loads:
+            items.append(Dot(load.x, load.z, Pen.NOTE, key=f"load/{load.name}"))
+    at = attitude.freeboard_at
+    foot = water_height(attitude, float(at[0]))
+    items.append(
+        Stroke(
+            np.array([[float(at[0]), foot], [float(at[0]), float(at[2])]]),
+            Pen.DIMENSION,
+            key="freeboard",
+        )
+    )
+    return Drawing(tuple(items), case.case.name)

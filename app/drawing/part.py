@@ -1,0 +1,201 @@
+"""The flat part as a drawing: outline, holes, marks, grain, name and dimensions."""
+
+from collections.abc import Callable, Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.drawing.value import Dot, Drawing, Fill, Pen, Stroke, Text
+from lofting.parts import FlatPart, Mark, MarkKind
+
+Array = NDArray[np.float64]
+Item = Stroke | Fill | Text | Dot
+
+QUIET = frozenset({MarkKind.RULING})
+"""Marks left out unless asked for: they crowd a small drawing."""
+
+
+def part_drawing(
+    part: FlatPart,
+    *,
+    marks: bool = True,
+    kinds: Iterable[MarkKind] | None = None,
+    mark_labels: bool = False,
+    name: bool = True,
+    grain: bool = True,
+    keep_clear: bool = False,
+    filled: bool = False,
+    lengths: Callable[[float], str] | None = None,
+    text: float = 0.0,
+) -> Drawing:
+    """One copy of a part in its own axes, mm.
+
+    marks: its lines and holes to mark, of the given kinds (all but rulings by default), labelled
+    if mark_labels. name: its name in the middle. grain: the face-grain arrow. keep_clear: the
+    stretches where no joint may fall, as fills behind. filled: the part's face as a fill.
+    lengths: prints a length in mm; when given, overall dimensions are drawn. text: height of
+    texts in mm on the drawing, 0 for the renderer's own.
+    """
+    items: list[Item] = []
+    length, width = bounding(part.outline)
+    if keep_clear:
+        items += keep_clear_fills(part)
+    if filled:
+        items.append(Fill(part.outline, Pen.SHEET, part.holes, key=f"part/{part.name}"))
+    if marks:
+        wanted = frozenset(kinds) if kinds is not None else frozenset(MarkKind) - QUIET
+        for mark in part.marks:
+            if mark.kind in wanted:
+                items += mark_items(mark, labels=mark_labels, text=text)
+    items.append(Stroke(part.outline, Pen.OUTLINE, closed=True, key=f"part/{part.name}"))
+    items += [Stroke(hole, Pen.HOLE, closed=True, key=f"part/{part.name}") for hole in part.holes]
+    centre = middle_of(part.outline)
+    if grain:
+        reach = 0.18 * min(length, 4.0 * width)
+        items += grain_arrow(centre + np.array([0.0, -0.16 * width]), part.grain, reach)
+    if name:
+        items.append(
+            Text(
+                float(centre[0]),
+                float(centre[1]),
+                part.name,
+                Pen.NOTE,
+                size=text,
+                anchor=("centre", "middle"),
+                key=f"part/{part.name}",
+            )
+        )
+    if lengths is not None:
+        items += overall_dimensions(part.outline, lengths, text)
+    return Drawing(tuple(items), part.name)
+
+
+def bounding(points: Array) -> tuple[float, float]:
+    """Length and width of the bounding box of points (n, 2), mm."""
+    spread = np.ptp(points, axis=0)
+    return float(spread[0]), float(spread[1])
+
+
+def middle_of(outline: Array) -> Array:
+    """A point well inside an outline (n, 2), near the middle of its length: (2,) mm.
+
+    The middle of the widest stretch inside the outline on a few lines across near the middle, so
+    that a name set there lies on wood even on a bent plank or a ring.
+    """
+    low, high = outline.min(axis=0), outline.max(axis=0)
+    best = (0.0, 0.5 * (low + high))
+    for share in (0.5, 0.42, 0.58, 0.34, 0.66):
+        x = float(low[0] + share * (high[0] - low[0])) + 1e-7
+        ys = np.sort(crossings(outline, x))
+        for bottom, top in zip(ys[0::2], ys[1::2], strict=False):
+            if top - bottom > 1.25 * best[0]:
+                best = (float(top - bottom), np.array([x, 0.5 * (bottom + top)]))
+    return best[1]
+
+
+def crossings(ring: Array, x: float) -> Array:
+    """The y where the closed ring (n, 2) crosses the line at x, unsorted (k,), mm."""
+    nxt = np.roll(ring, -1, axis=0)
+    across = (ring[:, 0] <= x) != (nxt[:, 0] <= x)
+    a, b = ring[across], nxt[across]
+    share = (x - a[:, 0]) / (b[:, 0] - a[:, 0])
+    ys: Array = a[:, 1] + share * (b[:, 1] - a[:, 1])
+    return ys
+
+
+def mark_items(mark: Mark, *, labels: bool = False, text: float = 0.0) -> list[Item]:
+    """A mark as a stroke, or as a dot where it is a single point; labelled at its upper end."""
+    pen = Pen.HOLE if mark.kind is MarkKind.STITCH else Pen.MARK
+    key = f"mark/{mark.kind.value}/{mark.label}"
+    if len(mark.points) == 1:
+        x, y = (float(v) for v in mark.points[0])
+        return [Dot(x, y, pen, key)]
+    items: list[Item] = [Stroke(mark.points, pen, key=key)]
+    if labels and mark.label:
+        top = mark.points[int(np.argmax(mark.points[:, 1]))]
+        items.append(
+            Text(
+                float(top[0]), float(top[1]), mark.label, Pen.MARK, text, anchor=("centre", "base")
+            )
+        )
+    return items
+
+
+def grain_arrow(at: Array, angle: float, reach: float) -> list[Item]:
+    """A double-headed arrow along the face grain: at (2,), angle rad, reach either way mm."""
+    along = np.array([np.cos(angle), np.sin(angle)])
+    across = np.array([-along[1], along[0]])
+    ends = (at - reach * along, at + reach * along)
+    head = 0.16 * reach
+    items: list[Item] = [Stroke(np.array(ends), Pen.GRAIN, key="grain")]
+    for end, sign in zip(ends, (1.0, -1.0), strict=True):
+        barb = end + sign * head * along
+        tip = np.array([barb + 0.4 * head * across, end, barb - 0.4 * head * across])
+        items.append(Stroke(tip, Pen.GRAIN, key="grain"))
+    return items
+
+
+def keep_clear_fills(part: FlatPart) -> list[Fill]:
+    """Where no joint may fall: the part's face between x0 and x1 as fills, with the reason as
+    key "keep clear/REASON"."""
+    fills = []
+    for stretch in part.keep_clear:
+        ring = _clipped(_clipped(part.outline, stretch.start, 1.0), stretch.end, -1.0)
+        if len(ring) > 2:
+            fills.append(Fill(ring, Pen.FORBIDDEN, key=f"keep clear/{stretch.reason}"))
+    return fills
+
+
+def _clipped(ring: Array, x: float, side: float) -> Array:
+    """The ring clipped to side * (px - x) >= 0 (Sutherland and Hodgman 1974)."""
+    out: list[Array] = []
+    for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True):
+        da, db = side * (a[0] - x), side * (b[0] - x)
+        if da >= 0.0:
+            out.append(a)
+        if (da >= 0.0) != (db >= 0.0):
+            out.append(a + (b - a) * (da / (da - db)))
+    return np.array(out) if out else np.empty((0, 2))
+
+
+def overall_dimensions(
+    outline: Array, lengths: Callable[[float], str], text: float = 0.0
+) -> list[Item]:
+    """Length under the outline and width to its right, with extension lines and arrow ticks."""
+    low, high = outline.min(axis=0), outline.max(axis=0)
+    length, width = (float(v) for v in high - low)
+    off = 2.2 * text if text > 0.0 else max(0.05 * length, 0.08 * width)
+    y = float(low[1]) - off
+    x = float(high[0]) + off
+    items = dimension_line((float(low[0]), y), (float(high[0]), y), lengths(length), text)
+    items += dimension_line((x, float(low[1])), (x, float(high[1])), lengths(width), text)
+    corners = (
+        ((low[0], low[1]), (low[0], y - 0.15 * off)),
+        ((high[0], low[1]), (high[0], y - 0.15 * off)),
+        ((high[0], low[1]), (x + 0.15 * off, low[1])),
+        ((high[0], high[1]), (x + 0.15 * off, high[1])),
+    )
+    items += [Stroke(np.array(pair, dtype=float), Pen.DIMENSION) for pair in corners]
+    return items
+
+
+def dimension_line(
+    start: tuple[float, float], end: tuple[float, float], label: str, text: float = 0.0
+) -> list[Item]:
+    """A dimension between two points in mm with slanted ticks and its figure above the line."""
+    a, b = np.array(start), np.array(end)
+    along = (b - a) / max(float(np.linalg.norm(b - a)), 1e-9)
+    across = np.array([-along[1], along[0]])
+    tick = 0.4 * text if text > 0.0 else 0.01 * float(np.linalg.norm(b - a))
+    items: list[Item] = [Stroke(np.array([a, b]), Pen.DIMENSION)]
+    for end_point in (a, b):
+        slant = tick * (along + across) / np.sqrt(2.0)
+        items.append(Stroke(np.array([end_point - slant, end_point + slant]), Pen.DIMENSION))
+    at = 0.5 * (a + b) + across * 0.35 * text
+    angle = float(np.arctan2(along[1], along[0]))
+    items.append(
+        Text(
+            float(at[0]), float(at[1]), label, Pen.DIMENSION, text, angle, anchor=("centre", "base")
+        )
+    )
+    return items

@@ -1,0 +1,155 @@
+"""A shaded view of the hull as sorted, filled polygons: planks, transoms, inside and outside.
+
+Painter's method: every facet between two rulings is filled from the farthest to the nearest,
+its shade from the angle between its normal and the light (Lambert's cosine law with a share of
+ambient light). Parallel projection, so that lengths along one direction keep one scale.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import cos, radians, sin
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.drawing.value import Drawing, Fill, Pen, Stroke
+from lofting.planking import Plank, Planking
+
+Array = NDArray[np.float64]
+
+MIRROR = np.array([1.0, -1.0, 1.0])
+
+
+@dataclass(frozen=True)
+class Eye:
+    """Where the boat is seen from: azimuth rad from right astern (positive towards starboard,
+    pi: from ahead) and elevation rad above the water; light likewise."""
+
+    azimuth: float = radians(140.0)
+    elevation: float = radians(24.0)
+    light_azimuth: float = radians(95.0)
+    light_elevation: float = radians(48.0)
+
+    def axes(self) -> Array:
+        """(3, 3): rows are right, up and towards the eye, in boat axes."""
+        towards = _direction(self.azimuth, self.elevation)
+        right = np.cross(np.array([0.0, 0.0, 1.0]), towards)
+        right /= np.linalg.norm(right)
+        return np.array([right, np.cross(towards, right), towards])
+
+
+def _direction(azimuth: float, elevation: float) -> Array:
+    return np.array(
+        [
+            cos(azimuth) * cos(elevation),
+            sin(azimuth) * cos(elevation),
+            sin(elevation),
+        ]
+    )
+
+
+def facets(plank: Plank, step: int) -> tuple[Array, Array]:
+    """Quadrangles (q, 4, 3) between every step-th ruling, starboard, and the ruling numbers
+    (q, 2) they span."""
+    count = len(plank.rulings)
+    at = np.unique(np.append(np.arange(0, count, step), count - 1))
+    i, j = plank.rulings[at, 0], plank.rulings[at, 1]
+    low, high = plank.lower[i], plank.upper[j]
+    quads = np.stack([low[:-1], low[1:], high[1:], high[:-1]], axis=1)
+    return quads, np.column_stack([at[:-1], at[1:]])
+
+
+def _normals(quads: Array) -> Array:
+    """Unit normals (q, 3), from the diagonals; zero where a facet has no area."""
+    normal = np.cross(quads[:, 2] - quads[:, 0], quads[:, 3] - quads[:, 1])
+    length = np.linalg.norm(normal, axis=1, keepdims=True)
+    return normal / np.where(length > 0.0, length, 1.0)
+
+
+def end_ring(planking: Planking, index: int) -> Array | None:
+    """The flat end of the hull as a ring (n, 3) round both sides, or None where the end is
+    pointed. index 0: bow, -1: stern."""
+    chain: list[Array] = []
+    for plank in planking.planks:
+        i, j = plank.rulings[index]
+        for point in (plank.lower[i], plank.upper[j]):
+            if not chain or np.linalg.norm(chain[-1] - point) > 1e-6:
+                chain.append(point)
+    side = np.array(chain)
+    if len(side) < 2 or side[:, 1].max() < 1.0:
+        return None
+    port = side[::-1] * MIRROR
+    if side[0, 1] < 1e-6:
+        port = port[:-1]
+    return np.vstack([side, port])
+
+
+def shaded_view(
+    planking: Planking,
+    eye: Eye | None = None,
+    *,
+    step: int = 6,
+    shade_of: Callable[[Plank, Array], Array] | None = None,
+) -> Drawing:
+    """The hull in parallel projection, mm of the boat, back to front.
+
+    step: rulings per facet. shade_of(plank, spans (q, 2) of ruling numbers) gives a value 0..1
+    per facet in place of the light (to colour by twist or bend; key "plank/..." tells which);
+    by default shade 0 is black and 1 white.
+    """
+    eye = eye or Eye()
+    axes = eye.axes()
+    light = _direction(eye.light_azimuth, eye.light_elevation)
+    pieces: list[tuple[float, Fill | Stroke]] = []
+
+    def add(quads: Array, values: Array | None, key: str) -> None:
+        normal = _normals(quads)
+        facing = normal @ axes[2]
+        seen = np.where(facing[:, None] < 0.0, -normal, normal)  # the face turned to the eye
+        if values is None:
+            cosine = np.clip(seen @ light, 0.0, 1.0)
+            values = np.clip(0.42 + 0.58 * cosine, 0.0, 1.0)
+        flat = quads @ axes.T
+        depth = flat[:, :, 2].mean(axis=1)
+        for ring, far, value in zip(flat, depth, values, strict=True):
+            corners = ring[:, :2]
+            at = float(far)
+            pieces.append((at, Fill(corners.copy(), Pen.SHADE, shade=float(value), key=key)))
+            pieces.append((at, Stroke(corners[:2].copy(), Pen.CHINE, key=key)))
+            pieces.append((at, Stroke(corners[2:].copy(), Pen.CHINE, key=key)))
+
+    for plank in planking.planks:
+        quads, spans = facets(plank, step)
+        values = None if shade_of is None else np.asarray(shade_of(plank, spans), dtype=float)
+        add(quads, values, f"plank/{plank.spec.name}")
+        add(quads * MIRROR, values, f"plank/{plank.spec.name}")
+    for index, name in ((0, "bow"), (-1, "stern")):
+        ring = end_ring(planking, index)
+        if ring is not None:
+            pieces.append(_end_fill(ring, axes, light, name))
+    pieces.sort(key=lambda pair: pair[0])
+    edges = _edge_strokes(planking, axes)
+    return Drawing(tuple(piece for _depth, piece in pieces) + edges, "shaded view")
+
+
+def _end_fill(ring: Array, axes: Array, light: Array, name: str) -> tuple[float, Fill]:
+    middle = ring.mean(axis=0)
+    spokes = ring - middle
+    normal = np.cross(spokes, np.roll(spokes, -1, axis=0)).sum(axis=0)
+    normal /= np.linalg.norm(normal)
+    if normal @ axes[2] < 0.0:
+        normal = -normal
+    shade = 0.42 + 0.58 * max(0.0, float(normal @ light))
+    flat = ring @ axes.T
+    fill = Fill(flat[:, :2].copy(), Pen.SHADE, shade=min(1.0, shade), key=f"transom/{name}")
+    return float(flat[:, 2].mean()), fill
+
+
+def _edge_strokes(planking: Planking, axes: Array) -> tuple[Stroke, ...]:
+    """The sheer both sides, which nothing of the hull ever hides when seen from above."""
+    top = planking.planks[-1]
+    strokes = []
+    for side in (np.ones(3), MIRROR):
+        line = (top.upper * side) @ axes.T
+        strokes.append(Stroke(line[:, :2].copy(), Pen.SHEER, key=top.spec.upper))
+    return tuple(strokes)

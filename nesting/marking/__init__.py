@@ -1,0 +1,39 @@
+"""Marking a blank by hand: ordinates from one end and one long edge, corner points, closing
+checks, and the sprung-batten check of the rounded marks."""
+
+from nesting.marking.blanks import (
+    closing_checks,
+    mark_blank,
+    ordinate_places,
+    widest_spacing,
+)
+from nesting.marking.edges import sprung
+from nesting.marking.runs import Run, part_runs
+from nesting.marking.values import (
+    BlankMarks,
+    ClosingCheck,
+    CornerMark,
+    EdgeMarks,
+    LineMark,
+    MarkingRules,
+    lay,
+    letter,
+)
+
+__all__ = [
+    "BlankMarks",
+    "ClosingCheck",
+    "CornerMark",
+    "EdgeMarks",
+    "LineMark",
+    "MarkingRules",
+    "Run",
+    "closing_checks",
+    "lay",
+    "letter",
+    "mark_blank",
+    "ordinate_places",
+    "part_runs",
+    "sprung",
+    "widest_spacing",
+]
