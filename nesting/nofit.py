@@ -1,0 +1,262 @@
+"""Where one outline may lie beside others: no-fit polygons by Minkowski sums of convex pieces.
+
+The no-fit polygon of A and B is the set of places of B's datum, relative to A's, at which the two
+would overlap: the Minkowski sum of A and -B. It is the union over the convex pieces of both of
+the sums of pieces, which are convex hulls of sums of corners (de Berg and others, Computational
+Geometry, 3rd ed., chapter 13). What is left of the rectangle of places inside the blank once all
+no-fit polygons are taken out is every place the part can have: its corners are the places worth
+trying. Holes need no rule of their own: where a part fits into a hole, the sum has a hole too.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import count
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+Array = NDArray[np.float64]
+
+HAIR = 2e-6
+"""mm taken off every outline before placing, so that parts which fit exactly leave a region and
+not a line; far below the thousandth of a millimetre that the check allows."""
+
+SIMPLER = 0.6
+"""mm by which outlines may grow outwards to have fewer corners; a kerf's worth would be 2."""
+
+FEW = 14
+"""Corners up to which an outline is left as it is."""
+
+_numbers = count()
+
+
+@dataclass(frozen=True, eq=False)
+class Shape:
+    """An outline turned one way and grown by half the clearance, ready to be placed.
+
+    Attributes:
+        true: the polygon as it will be cut, datum at (0, 0).
+        fat: the polygon that must not overlap another's.
+        pieces: convex pieces (k, 2) that make up `fat`.
+        bounds: min x, min y, max x, max y of `true`.
+        number: identity, for remembering sums.
+    """
+
+    true: Polygon
+    fat: Polygon
+    pieces: tuple[Array, ...]
+    bounds: tuple[float, float, float, float]
+    number: int = field(default_factory=lambda: next(_numbers))
+
+    @property
+    def area(self) -> float:
+        """Area of the part itself, mm2."""
+        return float(self.true.area)
+
+
+def grown(polygon: Polygon, clearance: float, *, simpler: float = SIMPLER) -> Polygon:
+    """The polygon grown by half the clearance with sharp corners, and made of few corners.
+
+    It holds every point within half the clearance of the polygon (less HAIR / 2), so two grown
+    polygons that do not overlap are at least the clearance apart (less HAIR).
+    """
+    many = len(polygon.exterior.coords) - 1 > FEW
+    slack = simpler if many else 0.0
+    distance = clearance / 2 + slack - HAIR / 2
+    result = polygon.buffer(distance, join_style="mitre", mitre_limit=3.0)
+    if many and slack > 0.0:
+        thinned = result.simplify(slack)
+        if thinned.is_valid and isinstance(thinned, Polygon) and not thinned.is_empty:
+            result = thinned
+    if isinstance(result, MultiPolygon) or result.is_empty:
+        result = polygon
+    small = clearance**2 + 100.0  # holes too small to hold anything only cost time
+    holes = [ring for ring in result.interiors if Polygon(ring).area > small]
+    return Polygon(result.exterior, holes)
+
+
+def convex_pieces(polygon: Polygon) -> tuple[Array, ...]:
+    """Convex pieces that make up a polygon with holes: triangles joined while they stay convex.
+
+    (Hertel and Mehlhorn 1983: at most four times as many as the least possible number.)
+    """
+    hull = polygon.convex_hull
+    if not polygon.interiors and hull.area - polygon.area <= 1e-9 * hull.area:
+        return (_ring(hull),)
+    triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(polygon))
+    rings: dict[int, list[tuple[float, float]]] = {}
+    owner: dict[tuple[tuple[float, float], tuple[float, float]], int] = {}
+    for i, triangle in enumerate(triangles):
+        ring = [tuple(p) for p in _ring(triangle).tolist()]
+        rings[i] = ring
+        for a, b in zip(ring, ring[1:] + ring[:1], strict=True):
+            owner[a, b] = i
+    for a, b in sorted(owner, key=lambda e: -((e[0][0] - e[1][0]) ** 2 + (e[0][1] - e[1][1]) ** 2)):
+        one, other = owner.get((a, b)), owner.get((b, a))
+        if one is None or other is None or one == other:
+            continue
+        first, second = rings[one], rings[other]
+        i, j = first.index(a), second.index(b)
+        # first runs ... a, b ...; second runs ... b, a ...: the shared edge goes
+        joined = first[: i + 1] + _after(second, j) + first[i + 1 :]
+        if _convex(joined):
+            rings[one] = joined
+            del rings[other], owner[a, b], owner[b, a]
+            for p, q in zip(joined, joined[1:] + joined[:1], strict=True):
+                owner[p, q] = one
+    return tuple(np.array(ring) for ring in rings.values())
+
+
+def _after(ring: list[tuple[float, float]], j: int) -> list[tuple[float, float]]:
+    """Corners of the ring strictly between the end and the start of its edge j -> j + 1."""
+    turned = ring[j:] + ring[:j]
+    return turned[2:]
+
+
+def _convex(ring: list[tuple[float, float]]) -> bool:
+    p = np.array(ring)
+    a = np.roll(p, -1, axis=0) - p
+    b = np.roll(a, -1, axis=0)
+    turn = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    return bool(np.all(turn >= -1e-9 * (1.0 + np.abs(a).max() ** 2)))
+
+
+def _ring(polygon: BaseGeometry) -> Array:
+    """Corners of a polygon, anticlockwise, first not repeated."""
+    ring: Array = np.asarray(shapely.get_coordinates(polygon.exterior)[:-1])
+    x, y = ring[:, 0], ring[:, 1]
+    if np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y) < 0:
+        ring = ring[::-1]
+    return ring
+
+
+def make_shape(polygon: Polygon, clearance: float, *, simpler: float = SIMPLER) -> Shape:
+    """A shape ready to be placed, from a valid polygon already turned."""
+    fat = grown(polygon, clearance, simpler=simpler)
+    return Shape(polygon, fat, convex_pieces(fat), polygon.bounds)
+
+
+class NoFit:
+    """No-fit polygons of pairs of shapes, each worked out once."""
+
+    def __init__(self) -> None:
+        self._kept: dict[tuple[int, int], BaseGeometry] = {}
+
+    def of(self, fixed: Shape, moving: Shape) -> BaseGeometry:
+        """Places of `moving`'s datum at which it overlaps `fixed` with its datum at (0, 0)."""
+        key = (fixed.number, moving.number)
+        kept = self._kept.get(key)
+        if kept is None:
+            other = self._kept.get((moving.number, fixed.number))
+            if other is not None:
+                kept = shapely.transform(other, np.negative)
+            else:
+                kept = minkowski(fixed.pieces, [-p for p in moving.pieces])
+            self._kept[key] = kept
+        return kept
+
+
+def minkowski(a: Sequence[Array], b: Sequence[Array]) -> BaseGeometry:
+    """Union of the sums of every convex piece of a with every convex piece of b."""
+    clouds = [(p[:, None, :] + q[None, :, :]).reshape(-1, 2) for p in a for q in b]
+    points = np.concatenate(clouds)
+    index = np.repeat(np.arange(len(clouds)), [len(c) for c in clouds])
+    hulls = shapely.convex_hull(shapely.multipoints(shapely.points(points), indices=index))
+    return hulls[0] if len(hulls) == 1 else shapely.union_all(hulls)
+
+
+def moved(geometry: BaseGeometry, x: float, y: float) -> BaseGeometry:
+    """The geometry moved by (x, y)."""
+    shift = np.array([x, y])
+    return shapely.transform(geometry, lambda points: points + shift)
+
+
+@dataclass(frozen=True)
+class Ban:
+    """A stretch low..high of a turned shape (x from its datum) that must keep off joints."""
+
+    low: float
+    high: float
+    reason: str
+
+
+class Board:
+    """A blank being filled: what lies on it, and the places left for each shape.
+
+    Attributes:
+        length, width, margin: mm. joints: (start, end) of each across it.
+        laid: (shape, x, y) of what lies there.
+    """
+
+    def __init__(
+        self,
+        length: float,
+        width: float,
+        margin: float,
+        joints: Sequence[tuple[float, float]] = (),
+        nofit: NoFit | None = None,
+    ) -> None:
+        self.length, self.width, self.margin = length, width, margin
+        self.joints = tuple(joints)
+        self.nofit = nofit or NoFit()
+        self.laid: list[tuple[Shape, float, float]] = []
+        self._left: dict[int, tuple[int, BaseGeometry]] = {}
+
+    def copy(self) -> "Board":
+        """The same board to be filled another way."""
+        other = Board(self.length, self.width, self.margin, self.joints, self.nofit)
+        other.laid = list(self.laid)
+        other._left = dict(self._left)
+        return other
+
+    def lay(self, shape: Shape, x: float, y: float) -> None:
+        """Put a shape down."""
+        self.laid.append((shape, x, y))
+
+    def region(self, shape: Shape) -> BaseGeometry:
+        """All places the shape's datum can have: inside the margins, clear of what lies there."""
+        seen, left = self._left.get(shape.number, (0, None))
+        if left is None:
+            low_x, low_y, high_x, high_y = shape.bounds
+            m = self.margin - HAIR / 2
+            x0, x1 = m - low_x, self.length - m - high_x
+            y0, y1 = m - low_y, self.width - m - high_y
+            left = shapely.box(x0, y0, x1, y1) if x1 > x0 and y1 > y0 else shapely.Point()
+        if seen < len(self.laid) and not left.is_empty:
+            bounds = left.bounds
+            obstacles = []
+            for fixed, x, y in self.laid[seen:]:
+                forbidden = self.nofit.of(fixed, shape)
+                b = forbidden.bounds
+                if (
+                    b[0] + x < bounds[2]
+                    and b[2] + x > bounds[0]
+                    and b[1] + y < bounds[3]
+                    and b[3] + y > bounds[1]
+                ):
+                    obstacles.append(moved(forbidden, x, y))
+            for obstacle in obstacles if len(obstacles) <= 2 else (shapely.union_all(obstacles),):
+                left = shapely.difference(left, obstacle)
+                if left.is_empty:
+                    break
+        self._left[shape.number] = (len(self.laid), left)
+        return left
+
+    def off_joints(self, region: BaseGeometry, low: float, high: float) -> BaseGeometry:
+        """What of a region keeps the stretch low..high (x from the datum) off every joint."""
+        for start, end in self.joints:
+            if region.is_empty:
+                break
+            x0, y0, x1, y1 = region.bounds
+            a, b = start - high, end - low
+            if a < x1 and b > x0:
+                region = shapely.difference(region, shapely.box(a, y0 - 1.0, b, y1 + 1.0))
+        return region
+
+
+def corners(region: BaseGeometry) -> Array:
+    """(n, 2) the corners of a region: the places worth trying."""
+    return shapely.get_coordinates(region)
