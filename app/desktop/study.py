@@ -1,0 +1,153 @@
+"""Keeps the boat worked out for the project on the desk: geometry at once on its thread, sheets
+in their own process when a step wants them; tells the window what is fresh."""
+
+from dataclasses import replace
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.desktop.background import Failed, Runner, Studied, Study, geometry_work
+from app.desktop.desk import Desk
+from app.desktop.nesting_process import Laid, NestingProcess
+from app.pipeline import Boat, Stage
+from app.project.document import Project
+from lofting.findings import Finding
+from nesting.plan import Nest
+
+PAUSE = 500
+"""Milliseconds without an edit before the sheets are laid out anew."""
+
+
+class BoatStudy(QObject):
+    """The boat as far as it is worked out.
+
+    Signals:
+        worked: `boat` or what is fresh has changed.
+        better_nest: a layout found while the nesting still runs.
+        progressed: fraction and text of the long work; fault: a `Failed`.
+    """
+
+    worked = Signal()
+    better_nest = Signal(object)
+    progressed = Signal(float, str)
+    fault = Signal(object)
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self.desk = desk
+        self.boat = Boat(desk.project)
+        self.geometry_for: Project | None = None
+        self.lines_for: Project | None = None
+        self.sheets_for: Project | None = None
+        self.wants_sheets = False
+        self.geometry_busy = False
+        self.sheets_busy = False
+        self._geometry_findings: tuple[Finding, ...] = ()
+        self._sheet_findings: tuple[Finding, ...] = ()
+        self._nesting = NestingProcess()
+        self._geometry = Runner(geometry_work(), "geometry")
+        self._sheets = Runner(self._nesting.work(), "sheets")
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(PAUSE)
+        self._pause.timeout.connect(self._ask_sheets)
+        self._geometry.answered.connect(self._studied)
+        self._geometry.failed.connect(self.fault)
+        self._geometry.busy.connect(self._geometry_is_busy)
+        self._sheets.answered.connect(self._laid)
+        self._sheets.better.connect(self._better)
+        self._sheets.progressed.connect(self.progressed)
+        self._sheets.failed.connect(self._sheets_failed)
+        self._sheets.busy.connect(self._sheets_are_busy)
+        desk.changed.connect(self.ask)
+        self.ask()
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings of what is worked out, once each, gravest first."""
+        both = {f.key: f for f in (*self._geometry_findings, *self._sheet_findings)}
+        order = {"stop": 0, "look": 1, "note": 2}
+        return tuple(sorted(both.values(), key=lambda f: order[f.severity.value]))
+
+    def ask(self) -> None:
+        """The project changed: work it out anew."""
+        self._geometry.ask(Study(self.desk.project, Stage.AFLOAT))
+        if self.wants_sheets and not self.sheets_fresh():
+            self._pause.start()
+
+    def want_sheets(self, wanted: bool) -> None:
+        """A step that shows sheets came in sight or left it."""
+        self.wants_sheets = wanted
+        if wanted and not self.sheets_fresh() and not self.sheets_busy:
+            self._pause.start(0)
+
+    def lines_fresh(self) -> bool:
+        """Whether the lines belong to the project now."""
+        return self.lines_for == self.desk.project
+
+    def geometry_fresh(self) -> bool:
+        """Whether everything up to afloat belongs to the project now."""
+        return self.geometry_for == self.desk.project
+
+    def sheets_fresh(self) -> bool:
+        """Whether the layout belongs to the project now."""
+        return self.sheets_for == self.desk.project
+
+    def stop_here(self) -> None:
+        """Take the best layout so far."""
+        self._nesting.stop_here()
+
+    def give_up(self) -> None:
+        """Stop laying out; the last layout stays, outdated."""
+        self._pause.stop()
+        self._sheets.cancel()
+
+    def close(self) -> None:
+        """End threads and the process."""
+        self._pause.stop()
+        self._geometry.close()
+        self._sheets.close()
+        self._nesting.close()
+
+    def _ask_sheets(self) -> None:
+        if self.wants_sheets and not self.sheets_fresh():
+            self._sheets.ask(self.desk.project)
+
+    def _studied(self, studied: Studied) -> None:
+        new = studied.boat
+        if studied.upto is Stage.LINES:
+            self.boat = replace(
+                self.boat,
+                project=new.project,
+                table=new.table,
+                slips=new.slips,
+                lines=new.lines,
+            )
+            self.lines_for = new.project
+        else:
+            self.boat = replace(
+                new, nest=self.boat.nest, marks=self.boat.marks, stores=self.boat.stores
+            )
+            self.lines_for = self.geometry_for = new.project
+            self._geometry_findings = new.findings
+        self.worked.emit()
+
+    def _laid(self, laid: Laid) -> None:
+        self.boat = replace(self.boat, nest=laid.nest, marks=laid.marks, stores=laid.stores)
+        self.sheets_for = laid.project
+        self._sheet_findings = laid.findings
+        self.worked.emit()
+
+    def _better(self, nest: object) -> None:
+        if isinstance(nest, Nest):
+            self.better_nest.emit(nest)
+
+    def _sheets_failed(self, failed: Failed) -> None:
+        self.fault.emit(failed)
+
+    def _geometry_is_busy(self, busy: bool) -> None:
+        self.geometry_busy = busy
+        self.worked.emit()
+
+    def _sheets_are_busy(self, busy: bool) -> None:
+        self.sheets_busy = busy
+        self.worked.emit()
