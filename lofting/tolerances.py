@@ -28,3 +28,20 @@ COINCIDENT = 1e-3
 
 PLANAR = 1.5
 """How far the corners of a transom may lie off one plane: the reading tolerance."""
+
+VISIBLE_BEND = 0.05
+"""A hollow or round shallower than this over its length is straight to any eye or plane."""
+
+BEND_WINDOW = 30.0
+"""Bend is taken over at least this much of a plank: no sheet bends more sharply than that."""
+
+STEM_SIDING = 40.0
+"""Lines ending within this half-breadth end at a stem, wider ones at a transom (half of the
+heaviest stem a small boat has)."""
+
+STEM_MEETS = 5.0
+"""A line whose end lies this near the stem curve ends on it: a few reading tolerances."""
+
+STRAIGHT = 0.5
+"""The centreline edge of a bottom in one piece may stray this far from straight: half a pencil
+line, planed away."""
