@@ -1,10 +1,11 @@
 """The flat part: outline, holes, marks, grain; what sheets, papers and files are made from."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
+from shapely import Polygon
 
 from lofting.findings import Finding
 
@@ -66,7 +67,8 @@ class KeepClear:
 
 @dataclass(frozen=True, eq=False)
 class FlatPart:
-    """One flat part in its own axes: x along the length, y across, outer face up.
+    """One flat part in its own axes: x along the length, y across; `face_up` says which face
+    is seen.
 
     Attributes:
         name: unique. group: what it is. number: order of assembly, from 1.
@@ -87,6 +89,8 @@ class FlatPart:
         centre: centre of gravity of all copies together in boat axes, mm (y 0 for a pair).
         station_x: x on the part -> x in the boat, as (n, 2) pairs, for staggering joints; may
             be empty.
+        corner_names: one name per corner, "" where it has none.
+        face_up: the face that is seen in the drawing (of the starboard one, for a pair).
     """
 
     name: str
@@ -110,14 +114,81 @@ class FlatPart:
     centre: tuple[float, float, float] = (0.0, 0.0, 0.0)
     station_x: Array = field(default_factory=lambda: np.empty((0, 2)))
     note: str = ""
+    corner_names: tuple[str, ...] = ()
+    face_up: str = "outer face"
 
     def area(self) -> float:
         """Area of one copy less its holes, mm2."""
-        raise NotImplementedError
+        return ring_area(self.outline) - sum(abs(ring_area(hole)) for hole in self.holes)
 
     def size(self) -> tuple[float, float]:
         """Length and width of the bounding box, mm."""
-        raise NotImplementedError
+        length, width = np.ptp(self.outline, axis=0)
+        return float(length), float(width)
+
+    def perimeter(self) -> float:
+        """Length of the outline of one copy, holes not counted, mm."""
+        steps = np.diff(self.outline, axis=0, append=self.outline[:1])
+        return float(np.hypot(steps[:, 0], steps[:, 1]).sum())
+
+    def runs(self) -> tuple[tuple[str, Array], ...]:
+        """The outline from corner to corner: (name of the edge, points (n, 2) ends included).
+
+        A part without corners gives one closed run.
+        """
+        if not self.corners:
+            return (("", np.vstack([self.outline, self.outline[:1]])),)
+        count = len(self.outline)
+        ends = self.corners[1:] + (self.corners[0] + count,)
+        names = self.edges or ("",) * len(self.corners)
+        return tuple(
+            (name, self.outline[np.arange(start, end + 1) % count])
+            for name, start, end in zip(names, self.corners, ends, strict=True)
+        )
+
+
+def ring_area(ring: Array) -> float:
+    """Signed area of a ring (n, 2) without its repeated last point, mm2; anticlockwise is
+    positive (the surveyor's rule)."""
+    x, y = ring[:, 0], ring[:, 1]
+    return float(0.5 * (x @ np.roll(y, -1) - y @ np.roll(x, -1)))
+
+
+def part_polygon(part: FlatPart) -> Polygon:
+    """The part with its holes as a shapely polygon, part axes, mm."""
+    return Polygon(part.outline, part.holes)
+
+
+def mirrored(part: FlatPart) -> FlatPart:
+    """The other one of a pair: turned over about its length, the lowest corner again at (0, 0).
+
+    The outline still winds anticlockwise and starts at the corner it started at, so edges come
+    in the opposite order. Twice mirrored is the part itself.
+    """
+    width = part.outline[:, 1].max() + part.outline[:, 1].min()
+    count = len(part.outline)
+
+    def over(points: Array) -> Array:
+        return np.column_stack([points[:, 0], width - points[:, 1]])
+
+    def turned(ring: Array) -> Array:
+        return np.roll(over(ring)[::-1], 1, axis=0)
+
+    order = np.argsort([-corner % count for corner in part.corners], kind="stable")
+    corners = tuple(int(-part.corners[i] % count) for i in order)
+    names = tuple(part.corner_names[i] for i in order) if part.corner_names else ()
+    edges = tuple(part.edges[(i - 1) % len(part.edges)] for i in order) if part.edges else ()
+    return replace(
+        part,
+        outline=turned(part.outline),
+        corners=corners,
+        corner_names=names,
+        edges=edges,
+        holes=tuple(turned(hole) for hole in part.holes),
+        marks=tuple(replace(mark, points=over(mark.points)) for mark in part.marks),
+        grain=-part.grain,
+        bevels=tuple(replace(run, points=over(run.points)) for run in part.bevels),
+    )
 
 
 @dataclass(frozen=True)

@@ -1,11 +1,9 @@
-"""Frames, bulkheads and transom: sections of the inside of the skin, with bevels and notches,
-and the plank panels as flat parts with the landing lines of all of them."""
+"""What the builder chooses about frames, bulkheads, transoms, own parts and marks."""
 
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from lofting.parts import OutlineSpec, PartList, RectangleSpec
-from lofting.planking import Planking
+from lofting.parts import OutlineSpec, RectangleSpec
 
 
 class FrameKind(StrEnum):
@@ -32,8 +30,11 @@ class FrameSpec:
         top: height of its top edge above base (mm), or None: up to the sheer. crown: rise, mm.
         moulded: width of a FRAME's ring inside the skin, mm.
         notches: names of long lines where a log or stringer passes, with width and depth, mm.
+            The width is measured along the skin (across the keel), the depth square to it.
         limber: radius of the limber holes beside the keel and chines, mm, 0 for none.
         openings: lightening openings as (centre height, width, height, corner radius), mm.
+        clearance: how much wider and deeper a notch is cut than its log, mm each side.
+        open_top: a FRAME without a beam across its top.
     """
 
     name: str
@@ -49,6 +50,8 @@ class FrameSpec:
     notches: tuple[tuple[str, float, float], ...] = ()
     limber: float = 0.0
     openings: tuple[tuple[float, float, float, float], ...] = ()
+    clearance: float = 1.0
+    open_top: bool = False
 
 
 @dataclass(frozen=True)
@@ -56,7 +59,8 @@ class TransomSpec:
     """A transom at the bow or stern, in the plane through the lines' ends.
 
     Attributes:
-        at: "stern" or "bow". crown: rise of the top edge, mm. layers: sheets glued together.
+        at: "stern" or "bow". crown: rise of the top edge, mm. layers: sheets glued together,
+            each `thickness` thick.
         motor_width, motor_height: a cut-out in the top edge this wide, down to this height above
             base (0 width: none). doubler_*: a doubler behind the motor (0: none), mm.
     """
@@ -94,8 +98,3 @@ class PartsSettings:
     rectangles: tuple[RectangleSpec, ...] = ()
     outlines: tuple[OutlineSpec, ...] = ()
     marks: MarkSettings = field(default_factory=MarkSettings)
-
-
-def make_parts(planking: Planking, settings: PartsSettings) -> PartList:
-    """Every flat part of the boat: plank panels with marks, transoms, frames, own parts."""
-    raise NotImplementedError

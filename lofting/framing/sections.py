@@ -1,0 +1,183 @@
+"""Sections of the inside of the hull by the plane of a frame or transom.
+
+Where a plane meets a skin of thickness t whose normal stands at an angle a to the plane's
+normal, the inside lies t / sin(a) inside the outside line. That comes by itself here: it is the
+inside face of the planks that is cut, not a line set in from the outside.
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.framing.cutting_planes import (
+    Border,
+    Cut,
+    PartPlane,
+    cut_strip,
+    inner_strip,
+    run_on,
+)
+from lofting.planking import Plank, Planking
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class SectionPiece:
+    """The inside of one plank in the plane, from its lower to its upper edge.
+
+    Attributes:
+        points (n, 2): plane axes, mm. bevel (n,): rad off square; positive where the far face
+            of the part is the larger (standing), negative where it is the smaller (under).
+        reaches: whether it runs from the plank's lower to its upper edge.
+    """
+
+    plank: Plank
+    points: Array
+    bevel: Array
+    reaches: tuple[bool, bool]
+
+
+@dataclass(frozen=True, eq=False)
+class HalfSection:
+    """The inside of the starboard skin in a part's plane, keel to sheer.
+
+    Attributes:
+        points (n, 2): one chain from the keel (or the lowest plank cut) up, y not negative.
+        corners: (name of the long line, point (2,)) where planks meet, keel and sheer included.
+        gap: the largest distance closed by a straight piece between neighbours, mm.
+    """
+
+    plane: PartPlane
+    pieces: tuple[SectionPiece, ...]
+    points: Array
+    corners: tuple[tuple[str, Array], ...]
+    gap: float
+
+
+def in_order(planking: Planking) -> tuple[Plank, ...]:
+    """Planks from keel to sheer: each begins on the line where another ends, or else stands in
+    the order of the settings."""
+    names = [line.name for line in planking.lines.lines]
+
+    def height(plank: Plank) -> int:
+        return names.index(plank.spec.lower) if plank.spec.lower in names else len(names)
+
+    return tuple(sorted(planking.planks, key=height))
+
+
+def hull_section(
+    planking: Planking, plane: PartPlane, *, at_end: str | None = None, reach: float = 0.0
+) -> HalfSection | None:
+    """The inside of the hull in a plane, or None where the plane passes the boat by.
+
+    Args:
+        at_end: "stern" or "bow" for a transom: the planks are carried on straight past that end
+            by `reach` mm, because the inside of a raked end lies beyond the outside's.
+    """
+    pieces = []
+    for plank in in_order(planking):
+        strip = inner_strip(plank)
+        if at_end is not None:
+            strip = run_on(strip, reach, aft=at_end == "stern")
+        cuts = cut_strip(strip, plane.origin, plane.through)
+        if not cuts:
+            continue
+        cut = max(cuts, key=Cut.length)
+        normals = np.vstack(
+            [
+                carried_normals(plank.lower_normals, len(strip.lower), at_end),
+                carried_normals(plank.upper_normals, len(strip.upper), at_end),
+            ]
+        )
+        normal = cut.on(normals)
+        normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+        # moving through the part by dt the skin moves out, in the plane, by
+        # -N.n / |N - (N.n) n| dt: the tangent of the bevel
+        bevel = -np.arcsin(np.clip(normal @ plane.through, -1.0, 1.0))
+        points = plane.to_plane(cut.points)
+        if points[0, 1] > points[-1, 1] and Border.LOWER not in (cut.begins, cut.ends):
+            cut, points, bevel = cut.reversed(), points[::-1], bevel[::-1]
+        pieces.append(
+            SectionPiece(
+                plank,
+                points,
+                bevel,
+                (cut.begins is Border.LOWER, cut.ends is Border.UPPER),
+            )
+        )
+    if not pieces:
+        return None
+    return chained(plane, tuple(pieces))
+
+
+def carried_normals(normals: Array, count: int, at_end: str | None) -> Array:
+    """Normals for an edge that was carried on by one point."""
+    if count == len(normals):
+        return normals
+    return np.vstack([normals, normals[-1:]] if at_end == "stern" else [normals[:1], normals])
+
+
+def chained(plane: PartPlane, pieces: tuple[SectionPiece, ...]) -> HalfSection | None:
+    """Pieces of neighbouring planks joined to one chain on the starboard side."""
+    chain = pieces[0].points
+    corners: list[tuple[str, Array]] = []
+    spec = pieces[0].plank.spec
+    corners.append((spec.lower if pieces[0].reaches[0] else "", chain[0]))
+    gap = 0.0
+    for before, piece in pairwise(pieces):
+        apart = float(np.hypot(*(piece.points[0] - chain[-1])))
+        gap = max(gap, apart)
+        meet = crossing(chain, piece.points) if apart > 1e-6 else None
+        if meet is not None:
+            i, j, point = meet
+            chain = np.vstack([chain[: i + 1], point, piece.points[j + 1 :]])
+            corners.append((before.plank.spec.upper, point))
+        else:
+            corners.append((before.plank.spec.upper, chain[-1]))
+            rest = piece.points[1:] if apart <= 1e-6 else piece.points
+            chain = np.vstack([chain, rest])
+    last = pieces[-1]
+    corners.append((last.plank.spec.upper if last.reaches[1] else "", chain[-1]))
+    chain = starboard_only(chain)
+    if len(chain) < 2:
+        return None
+    first = (corners[0][0], chain[0])
+    return HalfSection(plane, pieces, chain, (first, *corners[1:]), gap)
+
+
+def crossing(chain: Array, other: Array) -> tuple[int, int, Array] | None:
+    """Where the end of one chain crosses the beginning of the next: (i, j, point), or None.
+
+    Laps leave an inside face that runs past its neighbour's; the inside corner is where they
+    cross. Only the 40 nearest pieces of each are tried.
+    """
+    for i in range(len(chain) - 2, max(-1, len(chain) - 42), -1):
+        p, r = chain[i], chain[i + 1] - chain[i]
+        q = other[: min(len(other) - 1, 40)]
+        s = other[1 : len(q) + 1] - q
+        cross = r[0] * s[:, 1] - r[1] * s[:, 0]
+        cross = np.where(np.abs(cross) < 1e-12, np.nan, cross)
+        away = q - p
+        t = (away[:, 0] * s[:, 1] - away[:, 1] * s[:, 0]) / cross
+        u = (away[:, 0] * r[1] - away[:, 1] * r[0]) / cross
+        hit = np.flatnonzero((t >= 0.0) & (t <= 1.0) & (u >= 0.0) & (u <= 1.0))
+        if len(hit):
+            j = int(hit[0])
+            return i, j, p + t[j] * r
+    return None
+
+
+def starboard_only(chain: Array) -> Array:
+    """The chain without what lies across the centreline at its lower end."""
+    inside = np.flatnonzero(chain[:, 0] >= 0.0)
+    if len(inside) == 0:
+        return chain[:0]
+    start = int(inside[0])
+    if start == 0:
+        return chain
+    a, b = chain[start - 1], chain[start]
+    share = -a[0] / (b[0] - a[0])
+    return np.vstack([a + share * (b - a), chain[start:]])
