@@ -108,3 +108,24 @@ def lengthwise(
     every = every - (every.real.min() + 1j * every.imag.min())
     flat = np.column_stack([every.real, every.imag])
     return flat[: len(flat_a)], flat[len(flat_a) :]
+
+
+def on_baseline(flat: FlatStrip) -> FlatStrip:
+    """The strip turned so that edge_a runs along y = 0 from its first to its last point, x >= 0.
+
+    For a panel made whole across the centreline: edge_a is the axis it is mirrored in.
+    """
+    a = flat.edge_a[:, 0] + 1j * flat.edge_a[:, 1]
+    b = flat.edge_b[:, 0] + 1j * flat.edge_b[:, 1]
+    chord = a[-1] - a[0]
+    if abs(chord) == 0:
+        return flat
+    turn = abs(chord) / chord
+    origin = a[0]
+    a, b = (a - origin) * turn, (b - origin) * turn
+    left = min(a.real.min(), b.real.min())
+    return FlatStrip(
+        np.column_stack([a.real - left, a.imag]),
+        np.column_stack([b.real - left, b.imag]),
+        flat.rulings,
+    )

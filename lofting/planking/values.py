@@ -1,5 +1,4 @@
-"""Planks from lines: which long lines each plank lies between, its surface, thickness, joints
-and ends, and the plank developed flat at mid-thickness."""
+"""What the planking stage takes and gives: specifications, planks, seams."""
 
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -10,7 +9,6 @@ from numpy.typing import NDArray
 from lofting.bending import BendReport
 from lofting.fairing import Lines
 from lofting.findings import Finding
-from lofting.progress import SILENT, Progress
 
 Array = NDArray[np.float64]
 
@@ -75,6 +73,11 @@ class Plank:
         twist: (k,) rad per ruling. position: (k,) x of each ruling's middle on the flat panel.
         area: m2 of one panel at mid-thickness. strain: largest strain if flattened by least
             strain, 0 when unrolled exactly.
+        line_start, line_stop: upper[line_start:line_stop] is the upper long line itself, point
+            for point as the plank above has it in `lower`; the rest runs along the stem.
+        outside_fans: (k,) true where a ruling lies clear of the fans at the plank's ends.
+
+    Laid out like this a starboard panel shows its inside face, a port panel its outside face.
     """
 
     spec: PlankSpec
@@ -97,10 +100,17 @@ class Plank:
     area: float
     strain: float = 0.0
     findings: tuple[Finding, ...] = field(default=())
+    line_start: int = 0
+    line_stop: int = 0
+    outside_fans: NDArray[np.bool_] = field(default_factory=lambda: np.empty(0, dtype=bool))
 
     def triangles(self) -> NDArray[np.intp]:
         """(k - 1, 3) indices into the stacked vertices [lower; upper]; outward on starboard."""
-        raise NotImplementedError
+        before, after = self.rulings[:-1], self.rulings[1:]
+        count = len(self.lower)
+        moved_lower = after[:, 0] > before[:, 0]
+        third = np.where(moved_lower, after[:, 0], count + after[:, 1])
+        return np.column_stack([before[:, 0], count + before[:, 1], third])
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,10 +152,3 @@ class Planking:
             if plank.spec.name == name:
                 return plank
         raise KeyError(name)
-
-
-def plank_hull(
-    lines: Lines, settings: PlankingSettings, *, progress: Progress = SILENT
-) -> Planking:
-    """Plank the hull: rulings, thickness and joints, expansion, bend and twist, seams compared."""
-    raise NotImplementedError

@@ -1,0 +1,22 @@
+"""Planks from lines: which long lines each plank lies between, its surface, thickness, joints
+and ends, and the plank developed flat at mid-thickness."""
+
+from lofting.planking.hull import plank_hull
+from lofting.planking.values import (
+    Corner,
+    Plank,
+    Planking,
+    PlankingSettings,
+    PlankSpec,
+    Seam,
+)
+
+__all__ = [
+    "Corner",
+    "Plank",
+    "PlankSpec",
+    "Planking",
+    "PlankingSettings",
+    "Seam",
+    "plank_hull",
+]

@@ -1,0 +1,211 @@
+"""Chains of points: the long lines sampled once, and what closes a plank at bow and stern.
+
+Both planks of a seam use the same points of their line, so their edges can be compared point by
+point. Where the boat has a stem curve, the piece of it between a plank's two lines belongs to
+the upper chain, which then starts (or ends) at the lower line's end.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.fairing import FairLine, Lines
+from lofting.findings import Refused
+from lofting.offsets import Role
+from lofting.tolerances import COINCIDENT, STEM_MEETS, STEM_SIDING
+
+Array = NDArray[np.float64]
+
+BOW, STERN = 0, 1
+
+
+@dataclass(frozen=True, eq=False)
+class Chain:
+    """Points (n, 3) with unit tangents (n, 3) from bow to stern and indices of true corners."""
+
+    points: Array
+    tangents: Array
+    corners: tuple[int, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class UpperChain:
+    """A plank's upper chain: points start..stop are the long line, the rest stem pieces."""
+
+    chain: Chain
+    start: int
+    stop: int
+
+
+@dataclass(frozen=True, eq=False)
+class Ends:
+    """What closes the hull at bow and stern.
+
+    Attributes:
+        transom: (bow, stern) true where the lines end on a transom.
+        normal: (bow, stern) unit normals (3,) of the planes the lines end in, no y component.
+        stem: (bow, stern) the stem curve there, or None.
+    """
+
+    transom: tuple[bool, bool]
+    normal: tuple[Array, Array]
+    stem: tuple[FairLine | None, FairLine | None]
+
+
+def sample_line(line: FairLine, samples: int) -> Chain:
+    """Points along a line, closer together where it bends more strongly.
+
+    Steps go as 1 / sqrt(1 + curvature / mean curvature), at most three times closer than on a
+    straight stretch, so the sag between points is evened out. Knuckles are kept.
+    """
+    batten = line.batten
+    knuckles = batten.parameter[list(batten.knuckles)]
+    t, _ = batten.by_length(samples)
+    bend = batten.curvature(t)
+    mean = float(np.mean(bend))
+    if mean * batten.length() > 1e-3:
+        along = batten.length_at(t)
+        closeness = np.minimum(np.sqrt(1.0 + bend / mean), 3.0)
+        count = np.concatenate(
+            [[0.0], np.cumsum(0.5 * (closeness[1:] + closeness[:-1]) * np.diff(along))]
+        )
+        # Whole steps between knuckles, so that they are kept exactly.
+        cuts = np.interp(batten.length_at(np.array([t[0], *knuckles, t[-1]])), along, count)
+        shares = np.maximum(np.round(np.diff(cuts) / cuts[-1] * (samples - 1)), 1).astype(int)
+        wanted = np.concatenate(
+            [
+                np.linspace(a, b, n + 1)[:-1]
+                for a, b, n in zip(cuts[:-1], cuts[1:], shares, strict=True)
+            ]
+            + [cuts[-1:]]
+        )
+        t = batten.at_length(np.interp(wanted, count, along))
+        t[np.concatenate([[0], np.cumsum(shares)])] = [
+            batten.parameter[0],
+            *knuckles,
+            batten.parameter[-1],
+        ]
+    points = batten.position(t)
+    tangents = _unit(batten.derivative(t))
+    corners = [0]
+    for knuckle in knuckles:
+        k = int(np.argmin(np.abs(t - knuckle)))
+        corners.append(k)
+        before = points[k] - points[k - 1]
+        tangents[k] = _unit(_unit(before) + tangents[k])
+    corners.append(len(points) - 1)
+    return Chain(points, tangents, tuple(corners))
+
+
+def hull_ends(lines: Lines) -> Ends:
+    """Whether the lines end at stems or transoms, in which planes, and on which stem curves."""
+    long_lines = [line for line in lines.lines if line.role is not Role.STEM]
+    transom = []
+    normals = []
+    for end in (0, -1):
+        at = np.array([line.batten.points[end] for line in long_lines])
+        transom.append(bool(np.max(np.abs(at[:, 1])) > STEM_SIDING))
+        normals.append(_end_plane(at))
+    stems: list[FairLine | None] = [None, None]
+    for line in lines.lines:
+        if line.role is Role.STEM:
+            middle = float(np.mean(line.batten.points[:, 0]))
+            ends_x = [
+                float(np.mean([other.batten.points[end][0] for other in long_lines]))
+                for end in (0, -1)
+            ]
+            stems[int(abs(middle - ends_x[1]) < abs(middle - ends_x[0]))] = line
+    return Ends((transom[0], transom[1]), (normals[0], normals[1]), (stems[0], stems[1]))
+
+
+def _end_plane(at: Array) -> Array:
+    """Unit normal, without y component, of the plane fitted to the lines' ends."""
+    profile = at[:, [0, 2]] - at[:, [0, 2]].mean(axis=0)
+    if np.ptp(profile, axis=0).max() < 1.0:
+        return np.array([1.0, 0.0, 0.0])
+    _, _, axes = np.linalg.svd(profile, full_matrices=False)
+    normal = np.array([axes[0, 1], 0.0, -axes[0, 0]])
+    return normal if normal[0] > 0 else -normal
+
+
+def upper_chain(lower: Chain, upper: Chain, ends: Ends, plank: str) -> UpperChain:
+    """The upper line with the pieces of stem that join it to the lower line's ends."""
+    points, tangents = [upper.points], [upper.tangents]
+    corners = list(upper.corners)
+    start = 0
+    spacing = float(np.linalg.norm(np.diff(upper.points, axis=0), axis=1).mean())
+    for end in (BOW, STERN):
+        stem = ends.stem[end]
+        if stem is None:
+            continue
+        at = 0 if end == BOW else -1
+        piece = _stem_piece(stem, lower.points[at], upper.points[at], spacing, plank)
+        if piece is None:
+            continue
+        if end == BOW:
+            points.insert(0, piece.points[:-1])
+            tangents.insert(0, piece.tangents[:-1])
+            start = len(piece.points) - 1
+            corners = [0] + [c + start for c in corners]
+        else:
+            points.append(piece.points[::-1][1:])
+            tangents.append(-piece.tangents[::-1][1:])
+            corners.append(sum(len(p) for p in points) - 1)
+    joined = np.concatenate(points)
+    directions = np.concatenate(tangents)
+    stop = start + len(upper.points)
+    # Where stem and line meet, the bisector lies in the plank's tangent plane as both do.
+    if start > 0:
+        directions[start] = _unit(directions[start] + directions[start - 1])
+    if stop < len(joined):
+        directions[stop - 1] = _unit(directions[stop - 1] + directions[stop])
+    return UpperChain(Chain(joined, directions, tuple(corners)), start, stop)
+
+
+def _stem_piece(
+    stem: FairLine, foot: Array, head: Array, spacing: float, plank: str
+) -> Chain | None:
+    """The stem between two points that lie on it, foot to head, or None if it plays no part."""
+    batten = stem.batten
+    t_foot, off_foot = _nearest(stem, foot)
+    t_head, off_head = _nearest(stem, head)
+    if max(off_foot, off_head) > STEM_MEETS:
+        return None
+    s_foot, s_head = (float(s) for s in batten.length_at(np.array([t_foot, t_head])))
+    if abs(s_head - s_foot) < COINCIDENT:
+        return None
+    if s_head < s_foot:
+        raise Refused(
+            f"plank {plank!r}",
+            "Its upper line ends lower on the stem than its lower line.",
+            "Check the ends of both lines and the stem, given from foot to head.",
+        )
+    count = max(int(np.ceil((s_head - s_foot) / spacing)), 4) + 1
+    t = batten.at_length(np.linspace(s_foot, s_head, count))
+    points = batten.position(t)
+    share = np.linspace(0.0, 1.0, count)[:, None]
+    # A millimetre of reading error is spread along the piece rather than left as a step.
+    points = points + (1.0 - share) * (foot - points[0]) + share * (head - points[-1])
+    points[0], points[-1] = foot, head
+    return Chain(points, _unit(batten.derivative(t)), (0, count - 1))
+
+
+def _nearest(line: FairLine, point: Array) -> tuple[float, float]:
+    """Parameter of the batten's point nearest to a point, and the distance in mm."""
+    batten = line.batten
+    t = batten.at_length(np.linspace(0.0, batten.length(), 400))
+    step = t[1] - t[0]
+    at = float(t[int(np.argmin(np.linalg.norm(batten.position(t) - point, axis=1)))])
+    for _ in range(4):
+        low, high = max(t[0], at - step), min(t[-1], at + step)
+        fine = np.linspace(low, high, 21)
+        distance = np.linalg.norm(batten.position(fine) - point, axis=1)
+        at = float(fine[int(np.argmin(distance))])
+        step = (high - low) / 20.0
+    return at, float(np.linalg.norm(batten.position(np.array([at]))[0] - point))
+
+
+def _unit(vectors: Array) -> Array:
+    length = np.linalg.norm(vectors, axis=-1, keepdims=True)
+    return np.asarray(vectors / np.maximum(length, 1e-12))

@@ -1,0 +1,224 @@
+"""The real edges of every panel: joints along lines and stems, trimmed at bow and stern."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.offsets import Face, Role
+from lofting.planking.chains import BOW, Chain, Ends, UpperChain
+from lofting.planking.joints import Joint, centre_joint, free_edge, seam_joint
+from lofting.planking.trimming import along, crossing, nearest, slide
+from lofting.planking.values import Corner, PlankingSettings, PlankSpec
+from lofting.tolerances import COINCIDENT, STEM_SIDING
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """One plank's drawn surface: its edges, rulings and the normals along its edges."""
+
+    spec: PlankSpec
+    role: Role
+    lower: Chain
+    upper: UpperChain
+    rulings: NDArray[np.intp]
+    lower_normals: Array
+    upper_normals: Array
+
+    def line_normals(self) -> Array:
+        """Normals along the upper long line alone."""
+        return self.upper_normals[self.upper.start : self.upper.stop]
+
+    def pointed(self, end: int) -> bool:
+        """Whether the two chains share their point at that end."""
+        at = 0 if end == BOW else -1
+        gap = self.lower.points[at] - self.upper.chain.points[at]
+        return bool(np.linalg.norm(gap) < COINCIDENT)
+
+
+@dataclass(frozen=True, eq=False)
+class PanelEdges:
+    """A panel's edges: mid-thickness, bearing and corner lines, sharing the chains' indices."""
+
+    mid_lower: Array
+    mid_upper: Array
+    inner_lower: Array
+    inner_upper: Array
+    corner_lower: Array
+    corner_upper: Array
+
+
+def panel_edges(
+    surfaces: list[Surface], settings: PlankingSettings, drawn_to: Face, ends: Ends
+) -> list[PanelEdges]:
+    """Edges of all panels at once, since neighbours decide each other's joints."""
+    lower: list[Joint | None] = [None] * len(surfaces)
+    upper: list[Joint | None] = [None] * len(surfaces)
+    above = {surface.spec.lower: k for k, surface in enumerate(surfaces)}
+    for k, surface in enumerate(surfaces):
+        line = surface.spec.upper
+        neighbour = above.get(line)
+        if neighbour is None:
+            continue
+        other = surfaces[neighbour]
+        part = surface.upper
+        points = part.chain.points[part.start : part.stop]
+        upper[k], lower[neighbour] = seam_joint(
+            points,
+            (surface.line_normals(), other.lower_normals),
+            (surface.spec.thickness, other.spec.thickness),
+            drawn_to,
+            settings.corner(line),
+            (_into(surface, 1), _into(other, 0)),
+            part.chain.tangents[part.start : part.stop],
+        )
+    result = []
+    for k, surface in enumerate(surfaces):
+        low = lower[k] or _outer_edge(surface, settings, drawn_to, 0)
+        up = upper[k] or _outer_edge(surface, settings, drawn_to, 1)
+        result.append(_trimmed(surface, low, up, drawn_to, ends))
+    return result
+
+
+def _into(surface: Surface, own: int) -> Array:
+    """Directions from an edge's points into the plank, along the rulings: (n, 3)."""
+    chains = (surface.lower, surface.upper.chain)
+    index = np.arange(len(chains[own].points))
+    k = np.searchsorted(surface.rulings[:, own], index)
+    far = chains[1 - own].points[surface.rulings[k, 1 - own]]
+    into = far - chains[own].points
+    for at, inward in ((0, 1), (-1, -2)):
+        if np.linalg.norm(into[at]) < COINCIDENT:
+            into[at] = into[inward]
+    return into[surface.upper.start : surface.upper.stop] if own == 1 else into
+
+
+def _outer_edge(surface: Surface, settings: PlankingSettings, drawn_to: Face, own: int) -> Joint:
+    """The edge of a plank with no neighbour there: keel, sheer, or centreline of a whole one."""
+    thickness = surface.spec.thickness
+    if own == 1:
+        part = surface.upper
+        points = part.chain.points[part.start : part.stop]
+        return free_edge(points, surface.line_normals(), thickness, drawn_to)
+    points, normals = surface.lower.points, surface.lower_normals
+    if surface.spec.whole:
+        flat = normals * np.array([1.0, 0.0, 1.0])
+        flat = flat / np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-9)
+        return free_edge(points, flat, thickness, drawn_to)
+    if float(np.max(np.abs(points[:, 1]))) <= STEM_SIDING:
+        rule = settings.corner(surface.spec.lower)
+        return centre_joint(points, normals, thickness, drawn_to, rule)
+    return free_edge(points, normals, thickness, drawn_to)
+
+
+def _trimmed(surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends) -> PanelEdges:
+    part = surface.upper
+    line = part.chain.points[part.start : part.stop]
+    on_centre = float(np.max(np.abs(surface.lower.points[:, 1]))) <= STEM_SIDING
+    s_low, s_up = along(surface.lower.points), along(line)
+    line_corners = tuple(c - part.start for c in part.chain.corners if part.start <= c < part.stop)
+    low_cuts, up_cuts = [0.0, 0.0], [0.0, 0.0]
+    low_bearing, up_bearing = [0.0, 0.0], [0.0, 0.0]
+    for end in (0, 1):
+        at = 0 if end == BOW else -1
+        for points, s, joint, cuts, bearing, centred in (
+            (line, s_up, up, up_cuts, up_bearing, False),
+            (surface.lower.points, s_low, low, low_cuts, low_bearing, on_centre),
+        ):
+            if ends.transom[end]:
+                normal = ends.normal[end] * (1.0 if end == BOW else -1.0)
+                cuts[end] = crossing((joint.mid - points[at]) @ normal, s, end)
+                bearing[end] = crossing((joint.bearing - points[at]) @ normal, s, end)
+            elif not centred:
+                cuts[end] = crossing(joint.face[:, 1] - points[at, 1], s, end)
+                bearing[end] = crossing(joint.bearing[:, 1] - points[at, 1], s, end)
+        if (
+            on_centre
+            and not ends.transom[end]
+            and surface.pointed(end)
+            and not _has_stem(part, end)
+        ):
+            # The keel edge lies in the centre plane: it ends where the upper edge does.
+            (tip,) = slide([up.face], s_up, _only(end, up_cuts[end]), line_corners)
+            low_cuts[end] = nearest(low.face, s_low, tip[at], end)
+            (tip,) = slide([up.bearing], s_up, _only(end, up_bearing[end]), line_corners)
+            low_bearing[end] = nearest(low.bearing, s_low, tip[at], end)
+    mid_low, corner_low = slide(
+        [low.mid, low.corner], s_low, (low_cuts[0], low_cuts[1]), surface.lower.corners
+    )
+    (bear_low,) = slide(
+        [low.bearing], s_low, (low_bearing[0], low_bearing[1]), surface.lower.corners
+    )
+    mid_up, corner_up = slide([up.mid, up.corner], s_up, (up_cuts[0], up_cuts[1]), line_corners)
+    (bear_up,) = slide([up.bearing], s_up, (up_bearing[0], up_bearing[1]), line_corners)
+    edges = PanelEdges(mid_low, mid_up, bear_low, bear_up, corner_low, corner_up)
+    edges = _with_stems(surface, edges, drawn_to)
+    return _closed_points(surface, edges)
+
+
+def _only(end: int, cut: float) -> tuple[float, float]:
+    return (cut, 0.0) if end == BOW else (0.0, cut)
+
+
+def _has_stem(part: UpperChain, end: int) -> bool:
+    return part.start > 0 if end == BOW else part.stop < len(part.chain.points)
+
+
+def _with_stems(surface: Surface, edges: PanelEdges, drawn_to: Face) -> PanelEdges:
+    """The stem's pieces put before and after the upper line, cut where the edges end."""
+    part = surface.upper
+    chain, normals = part.chain, surface.upper_normals
+    mids, bearings, corners = [edges.mid_upper], [edges.inner_upper], [edges.corner_upper]
+    for end in (0, 1):
+        if not _has_stem(part, end):
+            continue
+        piece = slice(0, part.start + 1) if end == BOW else slice(part.stop - 1, None)
+        joint = centre_joint(
+            chain.points[piece], normals[piece], surface.spec.thickness, drawn_to, Corner.INNER
+        )
+        s = along(chain.points[piece])
+        at = 0 if end == BOW else -1
+        # At the bow the piece runs from the lower edge's end to the upper line's.
+        heads = {"mid": edges.mid_upper[at], "bearing": edges.inner_upper[at]}
+        feet = {"mid": edges.mid_lower[at], "bearing": edges.inner_lower[at]}
+        bend = (0, len(s) - 1)
+        cut = {}
+        for name, curve in (("mid", joint.mid), ("bearing", joint.bearing)):
+            foot, head = (0, 1) if end == BOW else (1, 0)
+            cuts = [0.0, 0.0]
+            cuts[foot] = nearest(curve, s, feet[name], foot)
+            cuts[head] = nearest(curve, s, heads[name], head)
+            cut[name] = (cuts[0], cuts[1])
+        mid, corner = slide([joint.mid, joint.corner], s, cut["mid"], bend)
+        (bearing,) = slide([joint.bearing], s, cut["bearing"], bend)
+        own = slice(0, -1) if end == BOW else slice(1, None)
+        where = 0 if end == BOW else len(mids)
+        mids.insert(where, mid[own])
+        bearings.insert(where, bearing[own])
+        corners.insert(where, corner[own])
+    return replace(
+        edges,
+        mid_upper=np.concatenate(mids),
+        inner_upper=np.concatenate(bearings),
+        corner_upper=np.concatenate(corners),
+    )
+
+
+def _closed_points(surface: Surface, edges: PanelEdges) -> PanelEdges:
+    """At a pointed end both edges end in one point: the middle of where each would."""
+    mid_low, mid_up = edges.mid_lower.copy(), edges.mid_upper.copy()
+    in_low, in_up = edges.inner_lower.copy(), edges.inner_upper.copy()
+    for end in (0, 1):
+        if surface.pointed(end):
+            at = 0 if end == BOW else -1
+            if _has_stem(surface.upper, end):
+                # The stem's piece was cut to the lower edge's end.
+                mid_up[at], in_up[at] = mid_low[at], in_low[at]
+            else:
+                mid_low[at] = mid_up[at] = 0.5 * (mid_low[at] + mid_up[at])
+                in_low[at] = in_up[at] = 0.5 * (in_low[at] + in_up[at])
+    return replace(
+        edges, mid_lower=mid_low, mid_upper=mid_up, inner_lower=in_low, inner_upper=in_up
+    )

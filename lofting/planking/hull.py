@@ -1,0 +1,255 @@
+"""Planking the hull: every plank from its two lines to its flat panel, and the seams compared."""
+
+from functools import lru_cache
+from math import degrees, inf
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.bending import BendReport, grade_bend, smoothed_radius
+from lofting.expansion import FlatStrip, expand_strip, on_baseline
+from lofting.fairing import FairLine, Lines
+from lofting.findings import Finding, Refused, Severity
+from lofting.offsets import Role
+from lofting.planking.chains import Chain, Ends, hull_ends, sample_line, upper_chain
+from lofting.planking.edges import PanelEdges, Surface, panel_edges
+from lofting.planking.seams import compare_seams, seam_findings
+from lofting.planking.surface import clear_of_fans, easing, edge_normals, ruling_twist
+from lofting.planking.trimming import along
+from lofting.planking.values import Plank, Planking, PlankingSettings, PlankSpec
+from lofting.progress import SILENT, Progress
+from lofting.rulings import find_rulings
+from lofting.tolerances import STRAIGHT
+
+Array = NDArray[np.float64]
+
+ENDS_APART = 0.3
+"""Share of the shorter line's length by which two lines of a plank may end apart fore and aft."""
+
+
+def plank_hull(
+    lines: Lines, settings: PlankingSettings, *, progress: Progress = SILENT
+) -> Planking:
+    """Plank the hull: rulings, thickness and joints, expansion, bend and twist, seams compared.
+
+    Planks are given from keel to sheer. The result's arrays are read-only.
+
+    Raises:
+        Refused: no planks; a plank with an unknown line, with its lines in the wrong order, or
+            with no thickness; an unknown plywood; a stem that does not fit.
+    """
+    if not settings.planks:
+        raise Refused("planking", "There are no planks.", "Give a plank for every pair of lines.")
+    order = {line.name: k for k, line in enumerate(lines.lines) if line.role is not Role.STEM}
+    for spec in settings.planks:
+        _check(spec, order)
+    specs = sorted(settings.planks, key=lambda spec: order[spec.lower])
+    ends = hull_ends(lines)
+    used = {name for spec in specs for name in (spec.lower, spec.upper)}
+    sampled = {name: sample_line(lines.line(name), settings.samples) for name in used}
+    surfaces = []
+    for k, spec in enumerate(specs):
+        progress.report(0.6 * k / len(specs), f"rulings of {spec.name}")
+        surfaces.append(_surface(spec, lines.line(spec.lower), sampled, ends))
+    edges = panel_edges(surfaces, settings, lines.drawn_to, ends)
+    planks = []
+    for k, (surface, own) in enumerate(zip(surfaces, edges, strict=True)):
+        progress.report(0.6 + 0.35 * k / len(specs), f"panel of {surface.spec.name}")
+        planks.append(_plank(surface, own, settings.twist_limit))
+    seams = compare_seams(planks, edges)
+    found = tuple(finding for plank in planks for finding in plank.findings)
+    progress.report(1.0, "planked")
+    return Planking(
+        planks=tuple(planks),
+        seams=seams,
+        lines=lines,
+        settings=settings,
+        findings=found + seam_findings(seams),
+    )
+
+
+def _check(spec: PlankSpec, order: dict[str, int]) -> None:
+    place = f"plank {spec.name!r}"
+    for line in (spec.lower, spec.upper):
+        if line not in order:
+            known = ", ".join(order)
+            raise Refused(place, f"There is no long line {line!r}.", f"Name one of {known}.")
+    if order[spec.lower] >= order[spec.upper]:
+        raise Refused(
+            place,
+            f"Its lower line {spec.lower!r} stands above its upper line {spec.upper!r}.",
+            "Give the lines in order from keel to sheer.",
+        )
+    if not 0.0 < spec.thickness < inf:
+        raise Refused(place, "Its thickness must be above 0.", "Give the plywood's thickness.")
+
+
+def _surface(
+    spec: PlankSpec, lower_line: FairLine, sampled: dict[str, Chain], ends: Ends
+) -> Surface:
+    lower = sampled[spec.lower]
+    upper = upper_chain(lower, sampled[spec.upper], ends, spec.name)
+    rulings = _rulings(lower.points.tobytes(), upper.chain.points.tobytes())
+    normals = edge_normals(lower, upper.chain, rulings)
+    return Surface(spec, lower_line.role, lower, upper, rulings, *normals)
+
+
+@lru_cache(maxsize=64)
+def _rulings(lower: bytes, upper: bytes) -> NDArray[np.intp]:
+    """The ruling search, remembered: a changed line re-does only the planks beside it."""
+    edge_a = np.frombuffer(lower).reshape(-1, 3)
+    edge_b = np.frombuffer(upper).reshape(-1, 3)
+    found = find_rulings(edge_a, edge_b)
+    found.flags.writeable = False
+    return found
+
+
+def _plank(surface: Surface, edges: PanelEdges, twist_limit: float) -> Plank:
+    spec, rulings = surface.spec, surface.rulings
+    flat = expand_strip(edges.mid_lower, edges.mid_upper, rulings)
+    if spec.whole:
+        flat = on_baseline(flat)
+    middle = 0.5 * (flat.edge_a[rulings[:, 0]] + flat.edge_b[rulings[:, 1]])
+    position = middle[:, 0]
+    outside = clear_of_fans(rulings, position)
+    twist = ruling_twist(surface.lower, surface.upper.chain, rulings)
+    bend = _bend(spec, edges, flat, position, outside)
+    found = (
+        *_end_findings(surface),
+        *_twist_findings(surface, twist, position, outside, twist_limit),
+        *_whole_findings(spec, flat),
+        *bend.findings,
+    )
+    chain = surface.upper.chain
+    return Plank(
+        spec=spec,
+        lower=_read_only(surface.lower.points),
+        upper=_read_only(chain.points),
+        lower_corner=surface.lower.corners,
+        upper_corner=chain.corners,
+        rulings=rulings,
+        lower_normals=_read_only(surface.lower_normals),
+        upper_normals=_read_only(surface.upper_normals),
+        mid_lower=_read_only(edges.mid_lower),
+        mid_upper=_read_only(edges.mid_upper),
+        inner_lower=_read_only(edges.inner_lower),
+        inner_upper=_read_only(edges.inner_upper),
+        flat_lower=_read_only(flat.edge_a),
+        flat_upper=_read_only(flat.edge_b),
+        twist=_read_only(np.abs(twist)),
+        position=_read_only(position.copy()),
+        bend=bend,
+        area=flat.area() * 1e-6,
+        findings=found,
+        line_start=surface.upper.start,
+        line_stop=surface.upper.stop,
+        outside_fans=outside,
+    )
+
+
+def _bend(
+    spec: PlankSpec,
+    edges: PanelEdges,
+    flat: FlatStrip,
+    position: Array,
+    outside: NDArray[np.bool_],
+) -> BendReport:
+    radius = smoothed_radius(edges.mid_lower, edges.mid_upper, flat.rulings)
+    ruling = flat.edge_b[flat.rulings[:, 1]] - flat.edge_a[flat.rulings[:, 0]]
+    axis = np.abs(np.arctan2(ruling[:, 1], ruling[:, 0]))
+    axis = np.minimum(axis, np.pi - axis)
+    return grade_bend(
+        spec.material,
+        spec.thickness,
+        radius,
+        axis,
+        position,
+        outside_fans=outside,
+        where={"plank": spec.name},
+    )
+
+
+def _end_findings(surface: Surface) -> tuple[Finding, ...]:
+    """Lines that end far apart fore and aft: hardly the same plank."""
+    lower, upper = surface.lower.points, surface.upper.chain.points
+    length = min(float(np.ptp(lower[:, 0])), float(np.ptp(upper[:, 0])))
+    found = []
+    for at, end in ((0, "bow"), (-1, "stern")):
+        apart = abs(float(lower[at, 0] - upper[at, 0]))
+        if apart > ENDS_APART * length:
+            found.append(
+                Finding(
+                    Severity.STOP,
+                    "plank-ends",
+                    {"plank": surface.spec.name, "end": end},
+                    f"At the {end} the lines {surface.spec.lower} and {surface.spec.upper} end "
+                    f"{apart:.0f} mm apart fore and aft: one of them seems to stop short.",
+                    "Give both lines their ends at the stem or transom.",
+                    {"apart_mm": round(apart, 1)},
+                )
+            )
+    return tuple(found)
+
+
+def _twist_findings(
+    surface: Surface, twist: Array, position: Array, outside: NDArray[np.bool_], limit: float
+) -> tuple[Finding, ...]:
+    size = np.where(outside, np.abs(twist), 0.0)
+    worst = int(np.argmax(size))
+    spec = surface.spec
+    if size[worst] <= limit:
+        return ()
+    over = np.flatnonzero(size > limit)
+    start, stop = float(position[over].min()), float(position[over].max())
+    moves = {}
+    for name, points, own in (
+        (spec.lower, surface.lower.points, 0),
+        (spec.upper, surface.upper.chain.points, 1),
+    ):
+        at = along(points)[surface.rulings[:, own]]
+        moves[name] = easing(np.where(outside, twist, 0.0), at, limit, worst)
+    by = " or ".join(f"{name} by about {move:.0f} mm" for name, move in moves.items())
+    return (
+        Finding(
+            Severity.LOOK,
+            "twist",
+            {"plank": spec.name},
+            f"The plank twists up to {degrees(size[worst]):.1f} degrees along a ruling at "
+            f"{position[worst]:.0f} mm from its forward end (over the limit from {start:.0f} to "
+            f"{stop:.0f} mm): sheet material resists that.",
+            f"To make it develop there, move {by} across the plank (half as much when both "
+            "share it), or split the plank lengthwise.",
+            {
+                "twist_deg": round(degrees(size[worst]), 2),
+                "x_mm": round(float(position[worst]), 1),
+                "from_mm": round(start, 1),
+                "to_mm": round(stop, 1),
+                "moves_mm": {name: round(move, 1) for name, move in moves.items()},
+            },
+        ),
+    )
+
+
+def _whole_findings(spec: PlankSpec, flat: FlatStrip) -> tuple[Finding, ...]:
+    if not spec.whole:
+        return ()
+    stray = float(np.max(np.abs(flat.edge_a[:, 1])))
+    if stray <= STRAIGHT:
+        return ()
+    return (
+        Finding(
+            Severity.STOP,
+            "whole-bottom",
+            {"plank": spec.name},
+            f"The plank is to be one piece across the centreline, but its centreline strays "
+            f"{stray:.1f} mm from straight when flat: it is not flat across.",
+            "Make it a pair with a seam on the centreline, or take out its deadrise.",
+            {"stray_mm": round(stray, 2)},
+        ),
+    )
+
+
+def _read_only(array: Array) -> Array:
+    view = array.view()
+    view.flags.writeable = False
+    return view

@@ -1,0 +1,120 @@
+"""Thickness at the seams: where the faces of neighbouring planks meet, and where the mid-thickness
+edge of each panel lies for the joint chosen.
+
+In the plane across a seam each face is a line. Faces offset by t1 and t2 along the unit normals
+n1 and n2 meet at P + d with n1.d = t1 and n2.d = t2, d across the seam (plane trigonometry).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.offsets import Face
+from lofting.planking.values import Corner
+
+Array = NDArray[np.float64]
+
+SHARPEST = 2.0 / 8.0**2
+"""1 + n1.n2 below which two planks lie nearly back to back: the corner is then held within about
+eight thicknesses, beyond which nobody cuts a feather edge."""
+
+FLATTEST = 2.0 * float(np.sin(np.radians(5.0))) ** 2
+"""1 - n1.n2 below which planks of different thickness meet nearly flat (10 degrees between them):
+their faces would meet far away, in truth they butt, so the sideways part dies out."""
+
+LAP_SINE = 1.0 / 3.0
+"""Sine of the angle between planks below which a lap is bevelled rather than run on: the set-back
+is held at three thicknesses."""
+
+
+@dataclass(frozen=True, eq=False)
+class Joint:
+    """One plank's edge along a line: (n, 3) each.
+
+    Attributes:
+        mid: the panel's edge at mid-thickness, cut square.
+        face: the inside arris of that square edge.
+        bearing: where the inside face meets its neighbour's.
+        corner: the corner line both planks of the seam share.
+    """
+
+    mid: Array
+    face: Array
+    bearing: Array
+    corner: Array
+
+
+def faces_meet(n1: Array, n2: Array, t1: float, t2: float) -> Array:
+    """Offset d (n, 3) with n1.d = t1 and n2.d = t2 in the plane of n1 and n2 (each (n, 3))."""
+    cosine = np.einsum("nc,nc->n", n1, n2)[:, None]
+    mean, half = 0.5 * (t1 + t2), 0.5 * (t2 - t1)
+    together = mean * (n1 + n2) / np.maximum(1.0 + cosine, SHARPEST)
+    if half == 0.0:
+        return np.asarray(together)
+    return np.asarray(together - half * (n1 - n2) / np.maximum(1.0 - cosine, FLATTEST))
+
+
+def free_edge(points: Array, normals: Array, thickness: float, drawn_to: Face) -> Joint:
+    """An edge without neighbour, cut square."""
+    outside = drawn_to is Face.OUTSIDE
+    inner = points - normals * thickness if outside else points
+    mid = points + normals * (-0.5 if outside else 0.5) * thickness
+    return Joint(mid, inner, inner, points)
+
+
+def centre_joint(
+    points: Array, normals: Array, thickness: float, drawn_to: Face, rule: Corner
+) -> Joint:
+    """An edge that meets its mirror image on the centreline, or at half the stem's siding."""
+    mirrored = normals * np.array([1.0, -1.0, 1.0])
+    rule = rule if rule is Corner.OUTER else Corner.INNER
+    return seam_joint(points, (normals, mirrored), (thickness, thickness), drawn_to, rule)[0]
+
+
+def seam_joint(
+    points: Array,
+    normals: tuple[Array, Array],
+    thickness: tuple[float, float],
+    drawn_to: Face,
+    rule: Corner,
+    into: tuple[Array, Array] | None = None,
+    tangents: Array | None = None,
+) -> tuple[Joint, Joint]:
+    """Both planks' edges along a seam: the plank below, the plank above.
+
+    Args:
+        points: (n, 3) the long line.
+        normals: of the plank below and the plank above at it, (n, 3) each, out of the boat.
+        thickness: of the two, mm.
+        into: for laps, (n, 3) each: directions from the line into each plank.
+        tangents: for laps, (n, 3) along the line.
+    """
+    n1, n2 = normals
+    t1, t2 = thickness
+    if drawn_to is Face.OUTSIDE:
+        outer, inner = points, points + faces_meet(n1, n2, -t1, -t2)
+    else:
+        outer, inner = points + faces_meet(n1, n2, t1, t2), points
+    corner = inner
+    mids = [inner + 0.5 * t1 * n1, inner + 0.5 * t2 * n2]
+    if rule is Corner.OUTER:
+        corner = outer
+        mids = [outer - 0.5 * t1 * n1, outer - 0.5 * t2 * n2]
+    elif rule in (Corner.UPPER_LAPS, Corner.LOWER_LAPS) and into is not None:
+        assert tangents is not None
+        over = 1 if rule is Corner.UPPER_LAPS else 0
+        under = 1 - over
+        # The panel that runs past goes out to the outer corner; the other stops at its inside
+        # face, set back by the thickness over the cosine of the bevel.
+        out = np.cross(tangents, normals[under])
+        out = out * -np.sign(np.einsum("nc,nc->n", out, into[under]))[:, None]
+        sine = np.einsum("nc,nc->n", out, normals[over])
+        back = thickness[over] / np.maximum(np.abs(sine), LAP_SINE)
+        mids[over] = outer - 0.5 * thickness[over] * normals[over]
+        mids[under] = outer - 0.5 * thickness[under] * normals[under] - out * back[:, None]
+    joints = tuple(
+        Joint(mid, mid - 0.5 * t * n, inner, corner)
+        for mid, t, n in zip(mids, thickness, normals, strict=True)
+    )
+    return joints[0], joints[1]

@@ -1,0 +1,110 @@
+"""The ruled surface of one plank: normals at its edges, twist along its rulings, end fans."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.planking.chains import Chain
+
+Array = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+END_SHARE = 0.05
+"""Share of a plank's length at either end where twist is judged leniently: stems take a bevel
+there and the last bit of a panel is pulled in by the end itself (rule of thumb, no source)."""
+
+POINTED = 0.02
+"""Sine of the angle between two edges below which their common end tells no plane."""
+
+
+def edge_normals(lower: Chain, upper: Chain, rulings: Indices) -> tuple[Array, Array]:
+    """Unit normals out of the boat at both edges of a starboard plank: (n, 3), (m, 3).
+
+    At an edge point the tangent plane holds the edge's tangent and the ruling. On a developable
+    surface an error of the ruling along the far edge stays in that plane to first order, so the
+    middle of the rulings that meet at the point serves.
+    """
+    normals = []
+    for own, (chain, other) in enumerate(((lower, upper), (upper, lower))):
+        index = np.arange(len(chain.points))
+        first = np.searchsorted(rulings[:, own], index, side="left")
+        last = np.searchsorted(rulings[:, own], index, side="right") - 1
+        partner = 0.5 * (rulings[first, 1 - own] + rulings[last, 1 - own])
+        floor = np.minimum(partner.astype(np.intp), len(other.points) - 2)
+        share = (partner - floor)[:, None]
+        far = (1.0 - share) * other.points[floor] + share * other.points[floor + 1]
+        ruling = (far - chain.points) * (1.0 if own == 0 else -1.0)
+        normals.append(np.cross(ruling, chain.tangents))
+    for at in (0, -1):
+        if np.allclose(lower.points[at], upper.points[at], atol=1e-9):
+            tip = np.cross(upper.tangents[at], lower.tangents[at])
+            tip = tip if at == 0 else -tip
+            if np.linalg.norm(tip) < POINTED:
+                inward = 1 if at == 0 else -2
+                tip = normals[0][inward]
+            normals[0][at] = normals[1][at] = tip
+    return _unit(normals[0]), _unit(normals[1])
+
+
+def ruling_twist(lower: Chain, upper: Chain, rulings: Indices) -> Array:
+    """Signed angle between the surface normals at both ends of every ruling (k,), rad.
+
+    Positive where the normal turns right-handed about the ruling from lower to upper edge.
+    """
+    ruling = upper.points[rulings[:, 1]] - lower.points[rulings[:, 0]]
+    length = np.linalg.norm(ruling, axis=1)
+    at_lower = np.cross(ruling, lower.tangents[rulings[:, 0]])
+    at_upper = np.cross(ruling, upper.tangents[rulings[:, 1]])
+    sine = np.einsum("kc,kc->k", np.cross(at_lower, at_upper), ruling) / np.maximum(length, 1e-9)
+    twist = np.arctan2(sine, np.einsum("kc,kc->k", at_lower, at_upper))
+    twist[length < 1e-6] = 0.0
+    return np.asarray(twist)
+
+
+def clear_of_fans(rulings: Indices, position: Array) -> NDArray[np.bool_]:
+    """True for rulings that are neither in a fan at a plank's end nor in its last stretch.
+
+    Args:
+        rulings: (k, 2). position: (k,) x of each ruling's middle on the flat panel, mm.
+    """
+    last = rulings[-1]
+    inside = np.all((rulings > 0) & (rulings < last), axis=1)
+    length = float(np.ptp(position))
+    low, high = float(position.min()), float(position.max())
+    margin = END_SHARE * length
+    return np.asarray(inside & (position > low + margin) & (position < high - margin))
+
+
+def easing(twist: Array, at: Array, limit: float, worst: int) -> float:
+    """How far one edge would have to move to bring twist down to the limit, mm, about.
+
+    The edge's slope across the surface must change by the excess of twist along the stretch
+    around the worst ruling: the excess is summed along the edge, and what a straight line cannot
+    take up is the distance (about twice as far as when both edges share it).
+
+    Args:
+        twist: (k,) signed, rad. at: (k,) distance along the edge, mm. limit: rad.
+        worst: index of the ruling of greatest twist.
+    """
+    excess = np.sign(twist) * np.maximum(np.abs(twist) - limit, 0.0)
+    over = np.abs(excess) > 0
+    first = last = worst
+    while first > 0 and over[first - 1]:
+        first -= 1
+    while last < len(twist) - 1 and over[last + 1]:
+        last += 1
+    first, last = max(first - 1, 0), min(last + 1, len(twist) - 1)
+    s = at[first : last + 1]
+    step = np.diff(s)
+    slope = np.sin(excess[first : last + 1])
+    moved = np.concatenate([[0.0], np.cumsum(0.5 * (slope[1:] + slope[:-1]) * step)])
+    reach = s[-1] - s[0]
+    if reach <= 0:
+        return 0.0
+    straight = moved[-1] * (s - s[0]) / reach
+    bow = float(np.max(np.abs(moved - straight)))
+    return max(bow, 0.5 * abs(float(moved[-1])))
+
+
+def _unit(vectors: Array) -> Array:
+    length = np.linalg.norm(vectors, axis=-1, keepdims=True)
+    return np.asarray(vectors / np.maximum(length, 1e-12))
