@@ -2,12 +2,13 @@
 limber holes, openings, crown, ring and marks."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, Polygon, box, distance
 from shapely import points as shapely_points
+from shapely.ops import unary_union
 
 from lofting.findings import Finding, Severity
 from lofting.framing.cutting_planes import PartPlane, athwart
@@ -88,8 +89,12 @@ def make_frame(
     if spec.kind is FrameKind.FRAME:
         polygon = ring_of(spec, section, findings)
     polygon = cut_openings(spec, plane, polygon, section, findings)
-    polygon = largest(polygon.difference(notch_shapes(spec, section, findings)))
-    polygon = largest(polygon.difference(limber_shapes(spec, section)))
+    notches = notch_shapes(spec, section, findings)
+    limbers = limber_shapes(spec, section)
+    taken = unary_union([shape for _, shape in (*notches, *limbers)])
+    polygon = largest(polygon.difference(taken))
+    named = tuple((name, np.asarray(shape.exterior.coords)) for name, shape in notches + limbers)
+    section = replace(section, edges=section.edges + named)
     part = section_part(
         spec.name,
         Group.FRAME,
@@ -262,9 +267,11 @@ def cut_openings(
     return polygon
 
 
-def notch_shapes(spec: FrameSpec, section: Section, findings: list[Finding]) -> Polygon:
-    """Everything the notches take away, both sides, with clearance."""
-    shape = Polygon()
+def notch_shapes(
+    spec: FrameSpec, section: Section, findings: list[Finding]
+) -> list[tuple[str, Polygon]]:
+    """What each notch takes away, with clearance: (name of its edge, shape), both sides."""
+    shapes: list[tuple[str, Polygon]] = []
     chain = section.half.points
     named = dict(section.half.corners)
     for line, width, depth in spec.notches:
@@ -281,13 +288,14 @@ def notch_shapes(spec: FrameSpec, section: Section, findings: list[Finding]) -> 
             )
             continue
         w, d = width + 2.0 * spec.clearance, depth + spec.clearance
+        name = f"{line} notch"
         if point[0] < 0.5:
-            shape = shape.union(box(-0.5 * w, point[1] - depth, 0.5 * w, point[1] + d))
+            shapes.append((name, box(-0.5 * w, point[1] - depth, 0.5 * w, point[1] + d)))
             continue
         one = side_notch(chain, point, w, d)
         other = Polygon(np.asarray(one.exterior.coords) * np.array([-1.0, 1.0]))
-        shape = shape.union(one).union(other)
-    return shape
+        shapes += [(f"{name}, starboard", one), (f"{name}, port", other)]
+    return shapes
 
 
 def side_notch(chain: Array, point: Array, width: float, depth: float) -> Polygon:
@@ -313,11 +321,11 @@ def walk(chain: Array, at: int, distance: float) -> Array:
     return np.array([np.interp(target, along, chain[:, k]) for k in (0, 1)])
 
 
-def limber_shapes(spec: FrameSpec, section: Section) -> Polygon:
+def limber_shapes(spec: FrameSpec, section: Section) -> list[tuple[str, Polygon]]:
     """Limber holes at the keel and chines, beside the log where there is one."""
-    shape = Polygon()
+    shapes: list[tuple[str, Polygon]] = []
     if spec.limber <= 0.0:
-        return shape
+        return shapes
     chain = section.half.points
     notched = {line: width for line, width, _ in spec.notches}
     for line, point in section.half.corners[:-1]:
@@ -328,9 +336,9 @@ def limber_shapes(spec: FrameSpec, section: Section) -> Polygon:
             past = 0.5 * notched[line] + spec.limber if point[0] < 0.5 else -spec.limber
             centres = [walk(chain, at, past if point[0] < 0.5 else past - spec.limber)]
         for centre in centres:
-            for side in (1.0, -1.0):
-                shape = shape.union(disc(centre * np.array([side, 1.0]), spec.limber))
-    return shape
+            for side in (1.0, -1.0) if centre[0] > 0.5 else (1.0,):
+                shapes.append(("limber hole", disc(centre * np.array([side, 1.0]), spec.limber)))
+    return shapes
 
 
 def section_part(

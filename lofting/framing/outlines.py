@@ -17,6 +17,10 @@ SHARP = np.radians(12.0)
 """A turn sharper than this between two pieces of an outline is a corner. Round corners are drawn
 with turns of 6 degrees at most, and no batten follows 12 degrees in one point."""
 
+ROUND = 80.0
+"""An arc of less radius is a round corner, drawn with a coin or a tin and not with a batten, mm:
+it becomes a run of its own."""
+
 
 @dataclass(frozen=True, eq=False)
 class Outline:
@@ -78,17 +82,14 @@ def outline_of(
 ) -> Outline:
     """The outer ring of a polygon with corners found and named, thinned between them.
 
-    A vertex is a corner where the outline turns by more than SHARP, or within `near` mm of a
-    named corner (name, (2,)). A run takes the name of the first of named_edges (name, (n, 2))
-    that its middle and quarter points lie on, else `other`.
+    A vertex is a corner where the outline turns by more than SHARP, where a round corner of less
+    radius than ROUND begins or ends, or within `near` mm of a named corner (name, (2,)). A run
+    takes the name of the first of named_edges (name, (n, 2)) that its middle and quarter points
+    lie on, else "round" or `other`.
     """
     ring = open_ring(polygon)
-    back = ring - np.roll(ring, 1, axis=0)
-    ahead = np.roll(ring, -1, axis=0) - ring
-    turn = np.abs(
-        np.arctan2(back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0], (back * ahead).sum(axis=1))
-    )
-    names = {int(i): "" for i in np.flatnonzero(turn > SHARP)}
+    sharp, tight = turning(ring)
+    names = {int(i): "" for i in np.flatnonzero(sharp | round_ends(tight))}
     for name, point in named_corners:
         away = np.hypot(*(ring - point).T)
         nearest = int(np.argmin(away))
@@ -105,11 +106,36 @@ def outline_of(
         points = ring[np.arange(here, there + 1) % count]
         run = LineString(points)
         probes = [run.interpolate(share, normalized=True) for share in (0.25, 0.5, 0.75)]
+        inside = tight[np.arange(here + 1, there) % count]
+        plain = "round" if len(inside) and inside.all() else other
         edge = next(
-            (name for name, line in lines if all(line.distance(p) <= near for p in probes)), other
+            (name for name, line in lines if all(line.distance(p) <= near for p in probes)), plain
         )
         runs.append((names[here], edge, points))
     return from_runs(runs)
+
+
+def turning(ring: Array) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Which vertices of a closed ring turn more than SHARP, and which lie on an arc of less radius
+    than ROUND; (n,) each."""
+    back = ring - np.roll(ring, 1, axis=0)
+    ahead = np.roll(ring, -1, axis=0) - ring
+    turn = np.abs(
+        np.arctan2(back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0], (back * ahead).sum(axis=1))
+    )
+    step = np.minimum(np.hypot(*back.T), np.hypot(*ahead.T))
+    # where an arc runs into a straight the turn is half of that between two of its own pieces
+    return turn > SHARP, turn / step > 0.45 / ROUND
+
+
+def round_ends(tight: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """First and last vertices of the round corners (three tight vertices in a row or more)."""
+    middle = tight & np.roll(tight, 1) & np.roll(tight, -1)
+    if middle.all() or not middle.any():
+        return np.zeros_like(tight)
+    first = np.roll(middle, -1) & ~middle
+    last = np.roll(middle, 1) & ~middle
+    return first | last
 
 
 def open_ring(polygon: Polygon) -> Array:

@@ -354,7 +354,7 @@ def hard_bends(plank: Plank, laid: Laid) -> list[KeepClear]:
     flat = np.vstack([plank.flat_lower, plank.flat_upper])
     shift = laid.points(flat)[:, 0].min() - flat[:, 0].min()
     return [
-        KeepClear(start + shift, end + shift, "hard bend")
+        KeepClear(float(start + shift), float(end + shift), "hard bend")
         for start, end in plank.bend.hard_stretches
     ]
 
