@@ -217,9 +217,9 @@ def describe(rest: Posture, centre: Array, vertices: Array, edge: Array) -> Atti
     heights = edge @ up - level
     lowest = int(heights.argmin())
     return Attitude(
-        sinkage=level / float(up[2]) if abs(up[2]) > 1e-9 else float("inf"),
-        trim=rest.trim,
-        heel=rest.heel,
+        sinkage=float(level / up[2]) if abs(up[2]) > 1e-9 else float("inf"),
+        trim=float(rest.trim),
+        heel=float(rest.heel),
         volume=below.volume / MM3,
         buoyancy=centre + axes.T @ buoyancy,
         waterplane_area=area / 1e6,
@@ -228,7 +228,7 @@ def describe(rest: Posture, centre: Array, vertices: Array, edge: Array) -> Atti
         i_longitudinal=float(second[0, 0]) / 1e12,
         gm_transverse=float(second[1, 1] / below.volume + buoyancy[2]),
         gm_longitudinal=float(second[0, 0] / below.volume + buoyancy[2]),
-        draught=level - float((vertices @ up).min()),
+        draught=float(level - (vertices @ up).min()),
         freeboard=float(heights[lowest]),
         freeboard_at=edge[lowest].copy(),
     )

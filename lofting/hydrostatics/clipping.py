@@ -83,18 +83,22 @@ def immerse(points: Array, faces: NDArray[np.intp], level: float) -> Immersed:
         return Immersed(0.0, np.zeros(3), 0.0, np.zeros(2), np.zeros((2, 2)))
     wet = wet - np.array([0.0, 0.0, level])
     a, b, c = wet[:, 0], wet[:, 1], wet[:, 2]
-    six = np.einsum("ij,ij->i", a, np.cross(b, c))
+    six = (
+        a[:, 0] * (b[:, 1] * c[:, 2] - b[:, 2] * c[:, 1])
+        + a[:, 1] * (b[:, 2] * c[:, 0] - b[:, 0] * c[:, 2])
+        + a[:, 2] * (b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0])
+    )
+    corners = a + b + c
     volume = float(six.sum()) / 6.0
-    moment = (six[:, None] * (a + b + c)).sum(axis=0) / 24.0
+    moment = six @ corners / 24.0
     moment[2] += level * volume
     # Shadows on the waterplane, turned in sign: the waterplane's own integrals.
     twice = -((b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0]))
-    total = (a + b + c)[:, :2]
+    total = corners[:, :2]
     area = float(twice.sum()) / 2.0
-    first = (twice[:, None] * total).sum(axis=0) / 6.0
+    first = twice @ total / 6.0
     # Integral of x_i x_j over a triangle: A/12 (sum of corner products + product of the sums).
-    second = sum(
-        (np.einsum("t,ti,tj->ij", twice, p, p) for p in (a[:, :2], b[:, :2], c[:, :2])),
-        start=np.einsum("t,ti,tj->ij", twice, total, total),
-    )
+    second = (twice[:, None] * total).T @ total
+    for corner in (a[:, :2], b[:, :2], c[:, :2]):
+        second = second + (twice[:, None] * corner).T @ corner
     return Immersed(volume, moment, area, first, second / 24.0)

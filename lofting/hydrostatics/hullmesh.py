@@ -41,20 +41,29 @@ def hull_mesh(planking: Planking) -> HullMesh:
     for below, above, first, second in zip(
         planking.planks, planking.planks[1:], chains, chains[1:], strict=False
     ):
-        # The lower plank's upper chain may begin with a stretch of stem: leave that open.
-        start = int(np.linalg.norm(below.upper - above.lower[0], axis=1).argmin())
-        faces.append(zip_chains(stacked, first[1][start:], second[0]))
+        # The lower plank's upper chain may begin or end with a stretch of stem: leave that open.
+        start, stop = line_stretch(below.upper, above.lower[0], above.lower[-1])
+        faces.append(zip_chains(stacked, first[1][start : stop + 1], second[0]))
     vertices, triangles = mirror_closed(stacked, np.concatenate(faces))
     if mesh_volume(vertices, triangles) < 0:
         triangles = triangles[:, ::-1].copy()
     top = planking.planks[-1]
-    begin = planking.lines.line(top.spec.upper).faired[0]
-    start = int(np.linalg.norm(top.upper - begin, axis=1).argmin())
-    sheer = stacked[chains[-1][1][start:]]
+    ends = planking.lines.line(top.spec.upper).faired[[0, -1]]
+    start, stop = line_stretch(top.upper, ends[0], ends[1])
+    sheer = stacked[chains[-1][1][start : stop + 1]]
     both = np.concatenate([sheer, sheer * np.array([1.0, -1.0, 1.0])])
     for array in (vertices, triangles, both):
         array.setflags(write=False)
     return HullMesh(vertices, triangles, both)
+
+
+def line_stretch(chain: Array, begin: Array, end: Array) -> tuple[int, int]:
+    """Indices of the points of a chain (n, 3) nearest to a line's two ends (3,): what lies before
+    and after them is stem."""
+    return (
+        int(np.linalg.norm(chain - begin, axis=1).argmin()),
+        int(np.linalg.norm(chain - end, axis=1).argmin()),
+    )
 
 
 def outer_edges(plank: Plank, *, drawn_outside: bool) -> tuple[Array, Array]:
@@ -72,7 +81,7 @@ def outer_edges(plank: Plank, *, drawn_outside: bool) -> tuple[Array, Array]:
 def zip_chains(points: Array, a: Faces, b: Faces) -> Faces:
     """Triangles (k, 3) between chains of indices a and b, walking both by their lengths.
 
-    Wound as the strip from a (the lower plank's top edge) up to b.
+    Wound like the planks, outward on starboard for a below b.
     """
     along = []
     for chain in (a, b):
@@ -85,10 +94,10 @@ def zip_chains(points: Array, a: Faces, b: Faces) -> Faces:
         next_a = along[0][i + 1] if i < len(a) - 1 else np.inf
         next_b = along[1][j + 1] if j < len(b) - 1 else np.inf
         if next_a <= next_b:
-            triangles.append((a[i], a[i + 1], b[j]))
+            triangles.append((a[i], b[j], a[i + 1]))
             i += 1
         else:
-            triangles.append((a[i], b[j + 1], b[j]))
+            triangles.append((a[i], b[j], b[j + 1]))
             j += 1
     return np.array(triangles, dtype=np.intp).reshape(-1, 3)
 

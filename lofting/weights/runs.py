@@ -8,6 +8,7 @@ from math import pi
 import numpy as np
 from numpy.typing import NDArray
 
+from lofting.hydrostatics.hullmesh import line_stretch
 from lofting.parts import Group, PartList
 from lofting.planking import Plank, Planking
 from lofting.weights.matter import fillet_area
@@ -34,7 +35,7 @@ class GluedRun:
     Attributes:
         length: of all its copies together, mm. copies: 2 where there is a port one too.
         bulk: fillet volume of all copies for a radius of 1 mm, mm (times r squared: mm3).
-        middle_angle: mean interior angle, rad. centre: (3,) of all copies.
+        middle_angle: mean interior angle, rad. centre: (3,) of all copies, on the centreline.
     """
 
     name: str
@@ -89,16 +90,15 @@ def _ends(planking: Planking, *, bow: bool) -> list[GluedRun]:
 
 def _end_edge(planking: Planking, plank: Plank, *, bow: bool) -> tuple[Array, Array]:
     """A plank's end: points (n, 3) and normals there, from its lower to its upper corner."""
+    ends = planking.lines.line(plank.spec.upper).faired[[0, -1]]
+    start, stop = line_stretch(plank.upper, ends[0], ends[1])
+    at, stem = (0, slice(0, start + 1)) if bow else (-1, slice(stop, None))
+    chain, normals = plank.upper[stem], plank.upper_normals[stem]
     if not bow:
-        return (
-            np.stack([plank.lower[-1], plank.upper[-1]]),
-            np.stack([plank.lower_normals[-1], plank.upper_normals[-1]]),
-        )
-    begin = planking.lines.line(plank.spec.upper).faired[0]
-    start = int(np.linalg.norm(plank.upper - begin, axis=1).argmin())
+        chain, normals = chain[::-1], normals[::-1]
     return (
-        np.concatenate([plank.lower[:1], plank.upper[: start + 1]]),
-        np.concatenate([plank.lower_normals[:1], plank.upper_normals[: start + 1]]),
+        np.concatenate([plank.lower[at][None], chain]),
+        np.concatenate([plank.lower_normals[at][None], normals]),
     )
 
 
@@ -161,7 +161,6 @@ def _run(name: str, kind: RunKind, points: Array, angles: Array, *, copies: int)
         middle = float(steps @ between) / length
     else:
         centre, middle = points.mean(axis=0), pi
-    side = 0.0 if copies == 2 else float(centre[1])
     return GluedRun(
         name,
         kind,
@@ -169,5 +168,5 @@ def _run(name: str, kind: RunKind, points: Array, angles: Array, *, copies: int)
         copies,
         float(steps @ areas) * copies,
         middle,
-        (float(centre[0]), side, float(centre[2])),
+        (float(centre[0]), 0.0, float(centre[2])),
     )
