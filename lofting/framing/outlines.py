@@ -21,6 +21,9 @@ ROUND = 80.0
 """An arc of less radius is a round corner, drawn with a coin or a tin and not with a batten, mm:
 it becomes a run of its own."""
 
+ROUND_TURN = np.radians(20.0)
+"""A round corner turns by more than this; less is the bend of a fair edge."""
+
 
 @dataclass(frozen=True, eq=False)
 class Outline:
@@ -88,8 +91,10 @@ def outline_of(
     lie on, else "round" or `other`.
     """
     ring = open_ring(polygon)
-    sharp, tight = turning(ring)
-    names = {int(i): "" for i in np.flatnonzero(sharp | round_ends(tight))}
+    turn = turning(ring)
+    tight = round_vertices(ring, turn)
+    at_end = tight & ~(np.roll(tight, 1) & np.roll(tight, -1))
+    names = {int(i): "" for i in np.flatnonzero((np.abs(turn) > SHARP) | at_end)}
     for name, point in named_corners:
         away = np.hypot(*(ring - point).T)
         nearest = int(np.argmin(away))
@@ -115,27 +120,36 @@ def outline_of(
     return from_runs(runs)
 
 
-def turning(ring: Array) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Which vertices of a closed ring turn more than SHARP, and which lie on an arc of less radius
-    than ROUND; (n,) each."""
+def turning(ring: Array) -> Array:
+    """Turn at each vertex of a closed ring, rad, left positive: (n,)."""
     back = ring - np.roll(ring, 1, axis=0)
     ahead = np.roll(ring, -1, axis=0) - ring
-    turn = np.abs(
+    return np.asarray(
         np.arctan2(back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0], (back * ahead).sum(axis=1))
     )
-    step = np.minimum(np.hypot(*back.T), np.hypot(*ahead.T))
+
+
+def round_vertices(ring: Array, turn: Array) -> NDArray[np.bool_]:
+    """Which vertices of a closed ring lie on a round corner: an arc of less radius than ROUND
+    that turns by ROUND_TURN at least in three points or more; (n,)."""
+    ahead = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
+    step = np.minimum(ahead, np.roll(ahead, 1))
     # where an arc runs into a straight the turn is half of that between two of its own pieces
-    return turn > SHARP, turn / step > 0.45 / ROUND
-
-
-def round_ends(tight: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """First and last vertices of the round corners (three tight vertices in a row or more)."""
-    middle = tight & np.roll(tight, 1) & np.roll(tight, -1)
-    if middle.all() or not middle.any():
+    tight = (np.abs(turn) / step > 0.45 / ROUND) & (np.abs(turn) <= SHARP)
+    if tight.all() or not tight.any():
         return np.zeros_like(tight)
-    first = np.roll(middle, -1) & ~middle
-    last = np.roll(middle, 1) & ~middle
-    return first | last
+    start = int(np.flatnonzero(~tight)[0])
+    order = (start + np.arange(len(ring))) % len(ring)
+    found = np.zeros_like(tight)
+    group: list[int] = []
+    for i in [*order.tolist(), start]:
+        if tight[i]:
+            group.append(i)
+            continue
+        if len(group) >= 3 and abs(float(turn[group].sum())) > ROUND_TURN:
+            found[group] = True
+        group = []
+    return found
 
 
 def open_ring(polygon: Polygon) -> Array:
