@@ -1,0 +1,20 @@
+"""Dense packing of outlines on one strip of fixed width, by the packing library where it is
+installed and by our own placing where not."""
+
+from nesting.strip.door import (
+    PackedStrip,
+    StripItem,
+    StripPlacement,
+    library_there,
+    pack_strip,
+    squeeze,
+)
+
+__all__ = [
+    "PackedStrip",
+    "StripItem",
+    "StripPlacement",
+    "library_there",
+    "pack_strip",
+    "squeeze",
+]

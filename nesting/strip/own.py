@@ -1,0 +1,130 @@
+"""Our own strip packing: bottom-left placing over no-fit polygons, the order of placing improved
+by local search; what the program falls back on where the packing library is missing."""
+
+import time
+from collections.abc import Sequence
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from lofting.progress import Progress
+from nesting.nofit import SIMPLER, Board, NoFit, Shape, corners, make_shape
+from nesting.strip.door import PackedStrip, StripItem, StripPlacement, _matrix
+
+
+def pack_by_placing(
+    items: Sequence[StripItem],
+    width: float,
+    *,
+    seconds: float,
+    seed: int,
+    separation: float,
+    progress: Progress,
+) -> PackedStrip:
+    """Pack every copy; the best of as many orders as the time allows (at least one).
+
+    Orders start from the largest first and are changed a little at a time; a change is kept if
+    the strip gets no longer, or sometimes when it gets a little longer (late acceptance, Burke
+    and Bykov, European Journal of Operational Research 258, 2017).
+    """
+    simpler = SIMPLER * min(1.0, width / 1220.0)
+    shapes: list[list[tuple[float, Shape]]] = []
+    copies: list[int] = []
+    for k, item in enumerate(items):
+        turned: list[tuple[float, Shape]] = []
+        for turn in item.turns:
+            polygon = Polygon(np.asarray(item.outline) @ _matrix(turn).T)
+            if not any(_alike(polygon, s.true) for _, s in turned):
+                turned.append((turn, make_shape(polygon, separation, simpler=simpler)))
+        shapes.append(turned)
+        copies += [k] * item.demand
+    nofit = NoFit()
+    random = np.random.default_rng(seed)
+    end = time.perf_counter() + seconds
+    area = [s[0][1].area for s in shapes]
+    size = [
+        max(s[0][1].bounds[2] - s[0][1].bounds[0], s[0][1].bounds[3] - s[0][1].bounds[1])
+        for s in shapes
+    ]
+    order = sorted(copies, key=lambda k: -area[k] - size[k] ** 2)
+    longest = sum(max(s.bounds[2] - s.bounds[0] for _, s in shapes[k]) + separation for k in copies)
+    longest += 2 * separation + 1.0
+    margin = separation
+    best, laid = _place(order, shapes, longest, width, margin, nofit, progress, np.inf)
+    history = [best] * 12
+    current = list(order)
+    tries = 0
+    while time.perf_counter() < end:
+        tries += 1
+        changed = _change(current, random)
+        length, places = _place(
+            changed, shapes, longest, width, margin, nofit, progress, max(history)
+        )
+        slot = tries % len(history)
+        if length <= max(history[slot], history[slot - 1]):
+            current = changed
+            history[slot] = length
+        if length < best - 1e-6:
+            best, laid = length, places
+    return PackedStrip(
+        best + separation,
+        tuple(StripPlacement(items[k].name, x, y, turn) for k, turn, x, y in laid),
+    )
+
+
+def _alike(a: Polygon, b: Polygon) -> bool:
+    one = np.asarray(a.normalize().exterior.coords)
+    other = np.asarray(b.normalize().exterior.coords)
+    if one.shape != other.shape:
+        return False
+    return bool(np.allclose(one - one.min(axis=0), other - other.min(axis=0), atol=1e-6))
+
+
+def _change(order: list[int], random: np.random.Generator) -> list[int]:
+    changed = list(order)
+    for _ in range(1 + int(random.integers(2))):
+        i, j = (int(v) for v in random.integers(len(changed), size=2))
+        for _ in range(8):
+            if changed[i] != changed[j]:
+                break
+            j = int(random.integers(len(changed)))
+        if random.random() < 0.6:
+            changed[i], changed[j] = changed[j], changed[i]
+        else:
+            changed.insert(j, changed.pop(i))
+    return changed
+
+
+def _place(
+    order: Sequence[int],
+    shapes: Sequence[Sequence[tuple[float, Shape]]],
+    longest: float,
+    width: float,
+    margin: float,
+    nofit: NoFit,
+    progress: Progress,
+    give_up: float,
+) -> tuple[float, list[tuple[int, float, float, float]]]:
+    """Lay copies in order, each where its far end comes least far; stops early beyond give_up."""
+    board = Board(longest, width, margin, (), nofit)
+    laid: list[tuple[int, float, float, float]] = []
+    length = 0.0
+    for k in order:
+        progress.check()
+        best: tuple[float, float, Shape, float, float] | None = None
+        for turn, shape in shapes[k]:
+            points = corners(board.region(shape))
+            if not len(points):
+                continue
+            score = points[:, 0] + shape.bounds[2] + 1e-4 * points[:, 1]
+            i = int(np.argmin(score))
+            if best is None or score[i] < best[0] - 1e-9:
+                best = (float(score[i]), turn, shape, float(points[i, 0]), float(points[i, 1]))
+        assert best is not None, "the strip is longer than all parts end to end"
+        _, turn, shape, x, y = best
+        board.lay(shape, x, y)
+        laid.append((k, turn, x, y))
+        length = max(length, x + shape.bounds[2])
+        if length > give_up + 1e-9:
+            return np.inf, laid
+    return length, laid
