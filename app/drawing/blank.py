@@ -92,14 +92,15 @@ def placed_part(
 def placed_name(part: FlatPart, place: Placement, label: str, text: float) -> Text:
     """The part's name on the wood, along its longer side as it lies."""
     outline = lay(part.outline, place)
+    holes = tuple(lay(hole, place) for hole in part.holes)
     spread = np.ptp(outline, axis=0)
     upright = spread[1] > 1.6 * spread[0]
     if upright:
-        turned = np.column_stack([outline[:, 1], -outline[:, 0]])
-        at = middle_of(turned)
+        turned = [np.column_stack([ring[:, 1], -ring[:, 0]]) for ring in (outline, *holes)]
+        at = middle_of(turned[0], tuple(turned[1:]))
         x, y, angle = -float(at[1]), float(at[0]), np.pi / 2
     else:
-        x, y = (float(v) for v in middle_of(outline))
+        x, y = (float(v) for v in middle_of(outline, holes))
         angle = 0.0
     key = f"place/{place.part}/{place.copy}"
     return Text(x, y, label, Pen.NOTE, text, float(angle), ("centre", "middle"), key)

@@ -3,7 +3,9 @@
 from collections.abc import Callable, Iterable
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely.ops import polylabel
 
 from app.drawing.value import Dot, Drawing, Fill, Pen, Stroke, Text
 from lofting.parts import FlatPart, Mark, MarkKind
@@ -49,7 +51,7 @@ def part_drawing(
                 items += mark_items(mark, labels=mark_labels, text=text)
     items.append(Stroke(part.outline, Pen.OUTLINE, closed=True, key=f"part/{part.name}"))
     items += [Stroke(hole, Pen.HOLE, closed=True, key=f"part/{part.name}") for hole in part.holes]
-    centre = middle_of(part.outline)
+    centre = middle_of(part.outline, part.holes)
     if grain:
         reach = 0.18 * min(length, 4.0 * width)
         items += grain_arrow(centre + np.array([0.0, -0.16 * width]), part.grain, reach)
@@ -76,21 +78,33 @@ def bounding(points: Array) -> tuple[float, float]:
     return float(spread[0]), float(spread[1])
 
 
-def middle_of(outline: Array) -> Array:
-    """A point well inside an outline (n, 2), near the middle of its length: (2,) mm.
+def name_place(
+    outline: Array, holes: tuple[Array, ...] = (), *, stretch: float = 4.0
+) -> tuple[float, float, float]:
+    """Where a name lies best on the wood: (x, y, room), room being the free length in mm along x
+    at that place.
 
-    The middle of the widest stretch inside the outline on a few lines across near the middle, so
-    that a name set there lies on wood even on a bent plank or a ring.
+    The middle of the largest ellipse, `stretch` times as long as high, that fits inside the
+    outline and outside its holes (the pole of inaccessibility of the squeezed outline).
     """
-    low, high = outline.min(axis=0), outline.max(axis=0)
-    best = (0.0, 0.5 * (low + high))
-    for share in (0.5, 0.42, 0.58, 0.34, 0.66):
-        x = float(low[0] + share * (high[0] - low[0])) + 1e-7
-        ys = np.sort(crossings(outline, x))
-        for bottom, top in zip(ys[0::2], ys[1::2], strict=False):
-            if top - bottom > 1.25 * best[0]:
-                best = (float(top - bottom), np.array([x, 0.5 * (bottom + top)]))
-    return best[1]
+    squeeze = np.array([1.0 / stretch, 1.0])
+    polygon = shapely.Polygon(outline * squeeze, [hole * squeeze for hole in holes])
+    polygon = shapely.simplify(shapely.make_valid(polygon), 1.0)
+    if polygon.geom_type != "Polygon":
+        polygon = max(shapely.get_parts(polygon), key=lambda piece: piece.area)
+    height = float(np.ptp(outline, axis=0)[1])
+    at = polylabel(polygon, max(1.0, 0.02 * height))
+    x, y = float(at.x) * stretch, float(at.y)
+    turned = [ring[:, ::-1] for ring in (outline, *holes)]
+    xs = np.concatenate([crossings(ring, y + 1e-7) for ring in turned])
+    left, right = xs[xs <= x], xs[xs >= x]
+    room = 2.0 * min(x - left.max(), right.min() - x) if len(left) and len(right) else 0.0
+    return x, y, float(room)
+
+
+def middle_of(outline: Array, holes: tuple[Array, ...] = ()) -> Array:
+    """A point well on the wood where a name can stand: (2,) mm."""
+    return np.array(name_place(outline, holes)[:2])
 
 
 def crossings(ring: Array, x: float) -> Array:

@@ -1,0 +1,132 @@
+"""The page frame of every paper for the shed: border, title block, and the warning that stands
+while something forbids cutting."""
+
+from dataclasses import dataclass
+
+from app.papers.canvas import BOLD, PLAIN, PaperCanvas, text_width
+from app.papers.paper import Paper
+from lofting.lengths import Notation
+
+MARGIN = 9.0
+STRIP = 12.0
+BANNER = 9.0
+
+
+@dataclass(frozen=True)
+class Heading:
+    """What every paper says about where it comes from.
+
+    Attributes:
+        project: the boat's name. date: as it is to be printed. revision: short hash of the
+            project. stops: how many findings forbid cutting. notation: of all lengths printed.
+        step: mm to which lengths are printed, None for the notation's own.
+        largest_difference: mm, found by reading the papers back; None before that was done.
+    """
+
+    project: str
+    date: str
+    revision: str
+    stops: int = 0
+    notation: Notation = Notation.MILLIMETRES
+    step: float | None = None
+    largest_difference: float | None = None
+
+    @property
+    def warning(self) -> str:
+        """The words that stand on a paper while a stop stands, else ""."""
+        if self.stops == 0:
+            return ""
+        many = "1 stop stands" if self.stops == 1 else f"{self.stops} stops stand"
+        return f"NOT READY TO CUT: {many}, see the findings"
+
+    @property
+    def read_back(self) -> str:
+        """The largest difference found by reading back, for the title block."""
+        if self.largest_difference is None:
+            return "–"
+        return f"{self.largest_difference:.2f} mm"
+
+
+@dataclass(frozen=True)
+class Room:
+    """The free rectangle of a page, mm: left, foot, right, top."""
+
+    left: float
+    foot: float
+    right: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        """mm."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """mm."""
+        return self.top - self.foot
+
+
+def framed_page(
+    canvas: PaperCanvas,
+    paper: Paper,
+    heading: Heading,
+    *,
+    title: str,
+    wood: str = "",
+    scale: str = "",
+    sheet: str = "",
+    outline: str = "",
+) -> Room:
+    """Begin a page with border and title block; the room left inside.
+
+    title: which paper of what ("Marking sheet, blank-1"); wood: plywood; scale: "1 : 20" or "";
+    sheet: "2 of 7"; outline: entry in the reader's contents.
+    """
+    canvas.begin(paper, outline=outline)
+    width, height = paper.width - 2 * MARGIN, paper.height - 2 * MARGIN
+    canvas.pen(0.8)
+    canvas.box(MARGIN, MARGIN, width, height)
+    canvas.line(MARGIN, MARGIN + STRIP, MARGIN + width, MARGIN + STRIP)
+    cells = [
+        ("Project", heading.project, 3.2),
+        ("Paper", title, 4.4),
+        ("Plywood", wood, 2.6),
+        ("Scale", scale, 1.5),
+        ("Date", heading.date, 2.1),
+        ("Revision", heading.revision, 2.1),
+        ("Read back", heading.read_back, 1.9),
+        ("Sheet", sheet, 1.5),
+    ]
+    if not wood:
+        cells = [cell for cell in cells if cell[0] != "Plywood"]
+    if not scale:
+        cells = [cell for cell in cells if cell[0] != "Scale"]
+    total = sum(share for _label, _value, share in cells)
+    x = MARGIN
+    canvas.pen(0.4)
+    for number, (label, value, share) in enumerate(cells):
+        cell = width * share / total
+        if number:
+            canvas.line(x, MARGIN, x, MARGIN + STRIP)
+        canvas.text(x + 1.6, MARGIN + STRIP - 4.2, label, size=9.0, font=PLAIN)
+        canvas.fitted(x + 1.6, MARGIN + 2.2, value, cell - 2.6, size=11.0, font=BOLD)
+        x += cell
+    top = MARGIN + height
+    if heading.warning:
+        canvas.box(MARGIN, top - BANNER, width, BANNER, fill=True)
+        words = heading.warning
+        size = 14.0
+        while size > 9.0 and text_width(words, size, BOLD) > width - 6.0:
+            size -= 0.5
+        canvas.text(
+            MARGIN + 0.5 * width,
+            top - 0.5 * BANNER,
+            words,
+            size=size,
+            font=BOLD,
+            anchor=("centre", "middle"),
+            white=True,
+        )
+        top -= BANNER
+    return Room(MARGIN + 4.0, MARGIN + STRIP + 4.0, MARGIN + width - 4.0, top - 4.0)

@@ -1,0 +1,254 @@
+"""The marking tables of a part: edges, ordinates, corners, lines, compass points, checks; and
+the same figures as CSV."""
+
+import csv
+import io
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from app.papers.tables import Column, Table
+from lofting.lengths import Notation, print_length
+from lofting.parts import FlatPart, MarkKind
+from nesting.marking import BlankMarks, EdgeMarks
+from nesting.plan import Placement
+
+CSV_HEADER = (
+    "blank",
+    "part",
+    "copy",
+    "edge",
+    "edge_name",
+    "how",
+    "kind",
+    "point",
+    "x_mm",
+    "y_mm",
+    "radius_mm",
+    "x",
+    "y",
+)
+
+
+def lengths_printer(notation: Notation, step: float) -> Callable[[float], str]:
+    """A function that prints a length in mm in the project's notation to `step` mm, without the
+    unit where the notation allows (the table's note says it)."""
+    return lambda value: print_length(value, notation, step=step, unit=False)
+
+
+def unit_note(notation: Notation) -> str:
+    """What the bare figures of a table are, in words."""
+    return {
+        Notation.FEET_INCHES_EIGHTHS: "feet-inches-eighths, + a sixteenth more",
+        Notation.FEET_INCHES_FRACTION: "feet, inches and fractions",
+        Notation.INCHES: "inches",
+        Notation.CENTIMETRES: "centimetres",
+        Notation.METRES: "metres",
+        Notation.MILLIMETRES: "millimetres",
+    }.get(notation, notation.value)
+
+
+@dataclass(frozen=True)
+class PartMarks:
+    """The share of one placed part in a blank's marks."""
+
+    part: FlatPart
+    place: Placement
+    letter: str
+    marks: BlankMarks
+
+    @property
+    def edges(self) -> list[EdgeMarks]:
+        """Its edges in order."""
+        return [e for e in self.marks.edges if (e.part, e.copy) == self._key]
+
+    @property
+    def _key(self) -> tuple[str, int]:
+        return self.place.part, self.place.copy
+
+    def tables(self, printed: Callable[[float], str]) -> list[Table]:
+        """All tables of the part, in the order a builder uses them."""
+        found = (
+            self._edges(),
+            self._corners(printed),
+            self._ordinates(printed),
+            self._compass(printed),
+            self._lines(printed),
+            self._checks(printed),
+        )
+        return [table for table in found if table.rows]
+
+    def _edges(self) -> Table:
+        rows = []
+        for edge in self.edges:
+            ends = f"{edge.start} – {edge.end}" if edge.start else ""
+            rows.append((edge.number, edge.edge, ends, how(edge), departure_text(edge)))
+        columns = (
+            Column("No.", bold=True),
+            Column("Edge"),
+            Column("From – to"),
+            Column("Drawn with"),
+            Column("Off by", right=True),
+        )
+        return Table("Edges", columns, tuple(rows))
+
+    def _corners(self, printed: Callable[[float], str]) -> Table:
+        rows = []
+        named = any(self.part.corner_names)
+        for k, corner in enumerate(c for c in self.marks.corners if (c.part, c.copy) == self._key):
+            row = [corner.letter, printed(corner.x_marked), printed(corner.y_marked)]
+            if named:
+                row.append(self.part.corner_names[k])
+            rows.append(tuple(row))
+        columns = [Column("", bold=True), Column("x", right=True), Column("y", right=True)]
+        if named:
+            columns.append(Column("Corner"))
+        return Table("Corner points", tuple(columns), tuple(rows))
+
+    def _ordinates(self, printed: Callable[[float], str]) -> Table:
+        edges = [e for e in self.edges if any(k != "corner" for k in e.kinds)]
+        cells: dict[float, dict[str, list[float]]] = {}
+        extra: set[float] = set()
+        for edge in edges:
+            for x, y, kind in zip(edge.x_marked, edge.y_marked, edge.kinds, strict=True):
+                if kind == "corner":
+                    continue
+                at = round(float(x), 4)
+                cells.setdefault(at, {}).setdefault(edge.number, []).append(float(y))
+                if kind == "extra":
+                    extra.add(at)
+        rows = []
+        for at in sorted(cells):
+            row = [("+ " if at in extra else "") + printed(at)]
+            for edge in edges:
+                row.append(" / ".join(printed(y) for y in cells[at].get(edge.number, [])))
+            rows.append(tuple(row))
+        columns = (Column("x", right=True, bold=True),) + tuple(
+            Column(edge.number, right=True) for edge in edges
+        )
+        note = "+ an extra ordinate, so that the batten holds" if extra else ""
+        return Table("Ordinates: y of each edge at x", columns, tuple(rows), note=note)
+
+    def _compass(self, printed: Callable[[float], str]) -> Table:
+        rows = []
+        for edge in self.edges:
+            if edge.arc is not None:
+                x, y, radius = edge.arc
+                rows.append((edge.number, printed(x), printed(y), printed(radius)))
+        columns = (
+            Column("", bold=True),
+            Column("x", right=True),
+            Column("y", right=True),
+            Column("radius", right=True),
+        )
+        return Table("Compass points", columns, tuple(rows))
+
+    def _lines(self, printed: Callable[[float], str]) -> Table:
+        rows = []
+        for line in self.marks.lines:
+            if (line.part, line.copy) != self._key or line.kind is MarkKind.STATION:
+                continue
+            label = line.label or line.kind.value
+            for k, (x, y) in enumerate(zip(line.x_marked, line.y_marked, strict=True)):
+                rows.append((label if k == 0 else "", printed(float(x)), printed(float(y))))
+        columns = (Column("Line through"), Column("x", right=True), Column("y", right=True))
+        return Table("Lines to draw on the part", columns, tuple(rows))
+
+    def _checks(self, printed: Callable[[float], str]) -> Table:
+        rows = [
+            (f"{check.from_corner} – {check.to_corner}", printed(check.distance))
+            for check in self.marks.checks
+            if (check.part, check.copy) == self._key
+        ]
+        columns = (Column("From – to", bold=True), Column("measures", right=True))
+        return Table("Tape these before cutting", columns, tuple(rows))
+
+
+def how(edge: EdgeMarks) -> str:
+    """With what an edge is drawn."""
+    if edge.straight:
+        return "straight edge"
+    if edge.arc is not None:
+        return "compasses"
+    return "batten, all round" if edge.closed else "batten"
+
+
+def departure_text(edge: EdgeMarks) -> str:
+    """How far the edge as drawn strays from the true one."""
+    return "" if edge.straight else f"{edge.departure:.2f} mm"
+
+
+def hand(part: FlatPart, place: Placement) -> str:
+    """Which copy this is: starboard or port of a pair, or its number of several."""
+    if part.handed:
+        side = "port" if place.copy % 2 else "starboard"
+        return side if part.quantity <= 2 else f"{side} {place.copy // 2 + 1}"
+    return f"{place.copy + 1} of {part.quantity}" if part.quantity > 1 else ""
+
+
+_OTHER_FACE = {
+    "outer face": "inner face",
+    "inner face": "outer face",
+    "forward face": "after face",
+    "after face": "forward face",
+    "upper face": "lower face",
+    "lower face": "upper face",
+}
+
+
+def face_up(part: FlatPart, place: Placement) -> str:
+    """Which face of this copy is seen on the blank."""
+    turned = place.mirrored != (part.handed and place.copy % 2 == 1)
+    return _OTHER_FACE.get(part.face_up, f"not the {part.face_up}") if turned else part.face_up
+
+
+def ordinates_csv(marks: Sequence[BlankMarks], notation: Notation, rounding: float) -> str:
+    """All marks of all blanks as CSV text: one row a mark, in order along each edge.
+
+    x_mm and y_mm are the rounded figures that are marked, x and y the same in the project's
+    notation. how: batten, straight edge or compasses (then one row of kind "centre" with
+    radius_mm). kind: corner, ordinate, extra, centre, line or check. point: the corner's letter
+    or the line's label; of a check both corners, its distance in x_mm.
+    """
+    printed = lengths_printer(notation, rounding)
+    out = io.StringIO()
+    write = csv.writer(out, lineterminator="\n").writerow
+    write(CSV_HEADER)
+    for blank in marks:
+        for edge in blank.edges:
+            _edge_rows(write, blank.blank, edge, printed)
+        for line in blank.lines:
+            head = (blank.blank, line.part, line.copy, "", line.kind.value, "", "line", line.label)
+            for x, y in zip(line.x_marked, line.y_marked, strict=True):
+                write((*head, *_figures(float(x), float(y), printed)))
+        for check in blank.checks:
+            pair = f"{check.from_corner}-{check.to_corner}"
+            text = printed(check.distance)
+            write(
+                (blank.blank, check.part, check.copy, "", "", "", "check", pair)
+                + (f"{check.distance:.3f}", "", "", text, "")
+            )
+    return out.getvalue()
+
+
+def _edge_rows(
+    write: Callable[[tuple[object, ...]], object],
+    blank: str,
+    edge: EdgeMarks,
+    printed: Callable[[float], str],
+) -> None:
+    head = (blank, edge.part, edge.copy, edge.number, edge.edge, how(edge))
+    last = len(edge.kinds) - 1
+    for k, kind in enumerate(edge.kinds):
+        point = ""
+        if kind == "corner":
+            point = edge.start if k == 0 else edge.end if k == last else ""
+        x, y = float(edge.x_marked[k]), float(edge.y_marked[k])
+        write((*head, kind, point, *_figures(x, y, printed)))
+    if edge.arc is not None:
+        x, y, radius = edge.arc
+        figures = (f"{x:.4f}", f"{y:.4f}", f"{radius:.4f}", printed(x), printed(y))
+        write((*head, "centre", "", *figures))
+
+
+def _figures(x: float, y: float, printed: Callable[[float], str]) -> tuple[str, ...]:
+    return f"{x:.4f}", f"{y:.4f}", "", printed(x), printed(y)
