@@ -2,7 +2,7 @@
 
 from math import radians
 
-from app.project.document import PlanPoint, Project
+from app.project.document import PanelEdgeSheet, PlanPoint, Project
 from lofting.battens import End
 from lofting.fairing import FairingSettings
 from lofting.framing import At, FrameKind, FrameSpec, MarkSettings, PartsSettings, TransomSpec
@@ -21,6 +21,8 @@ from lofting.offsets import (
     TypedStation,
     TypedTable,
 )
+from lofting.panelsheets import DeclaredSeam, FrameShape, PanelLanding, PanelSheet, sheets
+from lofting.panelsheets.sheets import PanelEdge
 from lofting.parts import OutlineSpec, RectangleSpec
 from lofting.planking import Corner, PlankingSettings, PlankSpec
 from lofting.weights import Finish, Timber
@@ -33,9 +35,6 @@ def typed_table(project: Project) -> TypedTable:
     """The plan's table exactly as typed."""
     plan = project.plan
 
-    def end(point: PlanPoint | None) -> TypedPoint | None:
-        return None if point is None else TypedPoint(point.x, point.half_breadth, point.height)
-
     return TypedTable(
         tuple(TypedStation(s.label, s.x) for s in plan.stations),
         tuple(
@@ -44,14 +43,68 @@ def typed_table(project: Project) -> TypedTable:
                 Role(line.role),
                 line.half_breadths,
                 line.heights,
-                end(line.bow),
-                end(line.stern),
+                _point(line.bow),
+                _point(line.stern),
                 tuple(TypedPoint(p.x, p.half_breadth, p.height) for p in line.free),
                 tuple(PointMark(m.point, m.knuckle, m.pinned, m.tolerance) for m in line.marks),
             )
             for line in plan.lines
         ),
     )
+
+
+def panel_sheets(project: Project) -> tuple[PanelSheet, ...]:
+    """The flat panels that the plan gives, as typed."""
+
+    def edge(sheet: PanelEdgeSheet) -> PanelEdge:
+        return PanelEdge(
+            sheet.ordinates,
+            _point(sheet.bow),
+            _point(sheet.stern),
+            tuple(PointMark(m.point, m.knuckle, m.pinned, m.tolerance) for m in sheet.marks),
+        )
+
+    return tuple(
+        PanelSheet(
+            p.name,
+            tuple(TypedStation(s.label, s.x) for s in p.places),
+            edge(p.lower),
+            edge(p.upper),
+            p.thickness,
+            p.material,
+            p.handed,
+            tuple(PanelLanding(m.label, m.lower, m.upper) for m in p.landings),
+        )
+        for p in project.plan.panels
+    )
+
+
+def frame_shapes(project: Project) -> tuple[FrameShape, ...]:
+    """Frames that the plan gives by their corners."""
+    return tuple(
+        FrameShape(
+            s.name,
+            tuple(TypedPoint(c.x, c.half_breadth, c.height) for c in s.corners),
+            s.thickness,
+            s.material,
+            s.half,
+        )
+        for s in project.plan.shapes
+    )
+
+
+def declared_seams(project: Project) -> tuple[DeclaredSeam, ...]:
+    """Edges of flat panels that the plan joins."""
+    return tuple(DeclaredSeam(s.name, s.a, s.a_edge, s.b, s.b_edge) for s in project.plan.seams)
+
+
+def panel_conventions(project: Project) -> Conventions:
+    """How the sheets of flat panels are read."""
+    return sheets.panel_conventions(Notation(project.plan.notation), project.plan.reading_tolerance)
+
+
+def _point(point: PlanPoint | None) -> TypedPoint | None:
+    return None if point is None else TypedPoint(point.x, point.half_breadth, point.height)
 
 
 def conventions(project: Project) -> Conventions:

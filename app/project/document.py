@@ -56,8 +56,58 @@ class PlanStation(Model):
     x: str
 
 
+class PanelEdgeSheet(Model):
+    """One edge of a flat panel: an ordinate per place, ends as points (x, height), as typed."""
+
+    ordinates: tuple[str, ...] = ()
+    bow: PlanPoint | None = None
+    stern: PlanPoint | None = None
+    marks: tuple[PlanMark, ...] = ()
+
+
+class LandingSheet(Model):
+    """Where a part lands on a panel: x along the base line at both edges, as typed."""
+
+    label: str = Field(min_length=1)
+    lower: str
+    upper: str
+
+
+class FlatPanelSheet(Model):
+    """A flat panel as the plan gives it: ordinates from a base line, mm of thickness."""
+
+    name: str = Field(min_length=1)
+    places: tuple[PlanStation, ...] = ()
+    lower: PanelEdgeSheet = PanelEdgeSheet()
+    upper: PanelEdgeSheet = PanelEdgeSheet()
+    thickness: Positive = 6.0
+    material: str = "okoume"
+    handed: bool = True
+    landings: tuple[LandingSheet, ...] = ()
+
+
+class ShapeSheet(Model):
+    """A frame, bulkhead or transom given by its corners, as typed (x is not used)."""
+
+    name: str = Field(min_length=1)
+    corners: tuple[PlanPoint, ...] = Field(min_length=3)
+    thickness: Positive = 9.0
+    material: str = "okoume"
+    half: bool = True
+
+
+class SeamSheet(Model):
+    """Two edges that the plan joins."""
+
+    name: str = Field(min_length=1)
+    a: str
+    a_edge: Literal["lower edge", "upper edge"]
+    b: str
+    b_edge: Literal["lower edge", "upper edge"]
+
+
 class PlanSheet(Model):
-    """The table of offsets and how the plan writes it."""
+    """What the plan gives and how it writes it: a table of offsets, or flat panels."""
 
     notation: Literal["mm", "cm", "dm", "m", "in", "ft-in-8", "ft in frac"] = "mm"
     heights: Literal["up from the baseline", "up from a datum line", "down from a datum line"] = (
@@ -71,6 +121,9 @@ class PlanSheet(Model):
     reading_tolerance: NotNegative = 1.5
     stations: tuple[PlanStation, ...] = ()
     lines: tuple[PlanLine, ...] = ()
+    panels: tuple[FlatPanelSheet, ...] = ()
+    shapes: tuple[ShapeSheet, ...] = ()
+    seams: tuple[SeamSheet, ...] = ()
 
 
 class Fairing(Model):
