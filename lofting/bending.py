@@ -41,6 +41,9 @@ builder has no mandrel and no boiling tank: 0.6 is taken as the end of hope (rul
 RUPTURE_SHARE = 0.8
 """Share of the strain at rupture beyond which a bend is too hard whatever the table says."""
 
+SMOOTHING = np.convolve([0.125, 0.25, 0.25, 0.25, 0.125], [0.25, 0.5, 0.25])
+"""Weights over seven rulings; both factors are blind to what changes sign at every ruling."""
+
 ORDER = (Grade.EASY, Grade.FIRM, Grade.HARD, Grade.TOO_HARD)
 
 
@@ -98,29 +101,19 @@ def hinge_angles(edge_a: Array, edge_b: Array, rulings: NDArray[np.intp]) -> tup
 def smoothed_radius(edge_a: Array, edge_b: Array, rulings: NDArray[np.intp]) -> Array:
     """Radius of bend at the middle of each ruling (k,), mm, inf where flat.
 
-    Angles and widths are summed over seven rulings, and at least BEND_WINDOW mm of plank.
+    Angles and widths are both averaged over seven rulings, with weights that cancel what
+    alternates from one ruling to the next.
     """
     angle, width = hinge_angles(edge_a, edge_b, rulings)
     count = len(rulings)
-    # Width belonging to a ruling: half of each neighbouring triangle's.
+    # Width belonging to a ruling: half of each neighbouring triangle's. The end rulings have no
+    # angle and so no width of their own.
     own = np.zeros(count)
-    own[:-1] += 0.5 * width
-    own[1:] += 0.5 * width
-    own[0] = own[-1] = 0.0  # an end ruling has no angle and so no width of its own
-    at = np.concatenate([[0.0], np.cumsum(width)])
-    first = np.minimum(
-        np.arange(count) - 3, np.searchsorted(at, at - 0.5 * BEND_WINDOW, side="left")
-    )
-    last = np.maximum(
-        np.arange(count) + 4, np.searchsorted(at, at + 0.5 * BEND_WINDOW, side="right")
-    )
-    first, last = np.clip(first, 0, count), np.clip(last, 0, count)
-    angles = np.concatenate([[0.0], np.cumsum(angle)])
-    widths = np.concatenate([[0.0], np.cumsum(own)])
-    turned = np.abs(angles[last] - angles[first])
-    span = widths[last] - widths[first]
+    own[1:-1] = 0.5 * (width[:-1] + width[1:])
+    turned = np.abs(np.convolve(np.pad(angle, 3), SMOOTHING, mode="valid"))
+    span = np.convolve(np.pad(own, 3), SMOOTHING, mode="valid")
     radius = np.full(count, np.inf)
-    # 1e-9 rad over a window is a radius of tens of thousands of kilometres: flat.
+    # A turn of less than 1e-9 rad at a ruling is a radius of many kilometres: flat.
     np.divide(span, turned, out=radius, where=turned > 1e-9)
     return radius
 

@@ -33,7 +33,7 @@ VISIBLE_BEND = 0.05
 """A hollow or round shallower than this over its length is straight to any eye or plane."""
 
 BEND_WINDOW = 30.0
-"""Bend is taken over at least this much of a plank: no sheet bends more sharply than that."""
+"""Two firm bends nearer than this along a plank are one stretch: no joint goes between them."""
 
 STEM_SIDING = 40.0
 """Lines ending within this half-breadth end at a stem, wider ones at a transom (half of the

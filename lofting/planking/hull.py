@@ -14,7 +14,13 @@ from lofting.offsets import Role
 from lofting.planking.chains import Chain, Ends, hull_ends, sample_line, upper_chain
 from lofting.planking.edges import PanelEdges, Surface, panel_edges
 from lofting.planking.seams import compare_seams, seam_findings
-from lofting.planking.surface import clear_of_fans, easing, edge_normals, ruling_twist
+from lofting.planking.surface import (
+    clear_of_fans,
+    easing,
+    edge_normals,
+    gaussian_curvature,
+    ruling_twist,
+)
 from lofting.planking.trimming import along
 from lofting.planking.values import Plank, Planking, PlankingSettings, PlankSpec
 from lofting.progress import SILENT, Progress
@@ -208,6 +214,11 @@ def _twist_findings(
     ):
         at = along(points)[surface.rulings[:, own]]
         moves[name] = easing(np.where(outside, twist, 0.0), at, limit, worst)
+    ends = surface.rulings[worst]
+    length = np.linalg.norm(
+        surface.upper.chain.points[ends[1]] - surface.lower.points[ends[0]], keepdims=True
+    )
+    gauss = float(gaussian_curvature(twist[[worst]], length)[0]) * 1e6
     by = " or ".join(f"{name} by about {move:.0f} mm" for name, move in moves.items())
     return (
         Finding(
@@ -224,6 +235,7 @@ def _twist_findings(
                 "x_mm": round(float(position[worst]), 1),
                 "from_mm": round(start, 1),
                 "to_mm": round(stop, 1),
+                "gaussian_curvature_per_m2": round(gauss, 4),
                 "moves_mm": {name: round(move, 1) for name, move in moves.items()},
             },
         ),

@@ -48,16 +48,44 @@ def edge_normals(lower: Chain, upper: Chain, rulings: Indices) -> tuple[Array, A
 def ruling_twist(lower: Chain, upper: Chain, rulings: Indices) -> Array:
     """Signed angle between the surface normals at both ends of every ruling (k,), rad.
 
-    Positive where the normal turns right-handed about the ruling from lower to upper edge.
+    Positive where the normal turns right-handed about the ruling from lower to upper edge. A
+    true ruling lies between the sampled ones: where the angle changes sign within one step of the
+    upper edge there is a ruling without twist, else what is left after that step counts. A fan
+    about a plank's end point is a piece of a cone and does not twist.
     """
-    ruling = upper.points[rulings[:, 1]] - lower.points[rulings[:, 0]]
-    length = np.linalg.norm(ruling, axis=1)
-    at_lower = np.cross(ruling, lower.tangents[rulings[:, 0]])
-    at_upper = np.cross(ruling, upper.tangents[rulings[:, 1]])
-    sine = np.einsum("kc,kc->k", np.cross(at_lower, at_upper), ruling) / np.maximum(length, 1e-9)
-    twist = np.arctan2(sine, np.einsum("kc,kc->k", at_lower, at_upper))
-    twist[length < 1e-6] = 0.0
+    start = lower.points[rulings[:, 0]]
+    tangent = lower.tangents[rulings[:, 0]]
+    trials = []
+    for shift in (-1, 0, 1):
+        far = np.clip(rulings[:, 1] + shift, 0, len(upper.points) - 1)
+        ruling = upper.points[far] - start
+        length = np.linalg.norm(ruling, axis=1)
+        at_lower = np.cross(ruling, tangent)
+        at_upper = np.cross(ruling, upper.tangents[far])
+        sine = np.einsum("kc,kc->k", np.cross(at_lower, at_upper), ruling)
+        angle = np.arctan2(
+            sine / np.maximum(length, 1e-9), np.einsum("kc,kc->k", at_lower, at_upper)
+        )
+        trials.append(np.where(length < 1e-6, 0.0, angle))
+    tried = np.array(trials)
+    low, high = tried.min(axis=0), tried.max(axis=0)
+    twist = np.where(low > 0.0, low, np.where(high < 0.0, high, 0.0))
+    twist[end_fans(rulings)] = 0.0
     return np.asarray(twist)
+
+
+def end_fans(rulings: Indices) -> NDArray[np.bool_]:
+    """True for rulings from the first or last point of either edge (k,)."""
+    return np.asarray(np.any((rulings == 0) | (rulings == rulings[-1]), axis=1))
+
+
+def gaussian_curvature(twist: Array, length: Array) -> Array:
+    """Mean Gaussian curvature along rulings (k,), 1/mm2, never positive; 0 where it develops.
+
+    Along a straight line on a surface the normal turns by sqrt(-K) a unit of length
+    (Beltrami and Enneper).
+    """
+    return np.asarray(-((twist / np.maximum(length, 1e-9)) ** 2))
 
 
 def clear_of_fans(rulings: Indices, position: Array) -> NDArray[np.bool_]:
@@ -66,8 +94,7 @@ def clear_of_fans(rulings: Indices, position: Array) -> NDArray[np.bool_]:
     Args:
         rulings: (k, 2). position: (k,) x of each ruling's middle on the flat panel, mm.
     """
-    last = rulings[-1]
-    inside = np.all((rulings > 0) & (rulings < last), axis=1)
+    inside = ~end_fans(rulings)
     length = float(np.ptp(position))
     low, high = float(position.min()), float(position.max())
     margin = END_SHARE * length

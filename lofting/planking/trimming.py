@@ -43,12 +43,30 @@ def crossing(height: Array, s: Array, end: int) -> float:
         if len(beyond) == 0:
             return 0.0
         k = int(beyond[0])
-        return float(at[k - 1] + (at[k] - at[k - 1]) * -value[k - 1] / (value[k] - value[k - 1]))
+        share = -value[k - 1] / (value[k] - value[k - 1])
+        return _sharpened(value, at, k, float(at[k - 1] + share * (at[k] - at[k - 1])))
     slope = (value[1] - value[0]) / max(at[1] - at[0], 1e-9)
     if slope <= 1e-3:
         return 0.0
     run_on = float(value[0] / slope)
-    return -run_on if run_on < 2.0 * (at[1] - at[0]) else 0.0
+    return _sharpened(value, at, 1, -run_on) if run_on < 2.0 * (at[1] - at[0]) else 0.0
+
+
+def _sharpened(value: Array, at: Array, k: int, root: float) -> float:
+    """A root between points k - 1 and k, found in a straight line, mended by the cubic there."""
+    first = max(min(k - 2, len(at) - 4), 0)
+    four = slice(first, first + 4)
+    if len(at[four]) < 4:
+        return root
+    cubic = CubicSpline(at[four], value[four])
+    better = root
+    for _ in range(3):
+        slope = float(cubic(better, 1))
+        if abs(slope) < 1e-6:
+            return root
+        better -= float(cubic(better)) / slope
+    step = float(at[k] - at[k - 1])
+    return better if abs(better - root) < step else root
 
 
 def nearest(curve: Array, s: Array, point: Array, end: int) -> float:
