@@ -2,7 +2,7 @@
 of their own, faired as the same battens, made into parts, mating edges compared."""
 
 from lofting.panelsheets.parts import PanelPlan, make_panel_plan
-from lofting.panelsheets.seams import EdgeSeam, compare_edges
+from lofting.panelsheets.seams import EdgeSeam, compare_edges, seam_findings
 from lofting.panelsheets.sheets import (
     LOWER,
     UPPER,
@@ -27,4 +27,5 @@ __all__ = [
     "make_panel_plan",
     "panel_line",
     "panel_table",
+    "seam_findings",
 ]

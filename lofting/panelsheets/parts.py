@@ -1,7 +1,7 @@
 """Panels and frame shapes of a flat-panel plan as flat parts, with landing lines and stitches."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,7 @@ from lofting.framing.specs import PartsSettings
 from lofting.framing.stage import numbered
 from lofting.lengths import read_length
 from lofting.offsets import Conventions, TypedPoint
-from lofting.panelsheets.seams import EdgeSeam, compare_edges, seam_findings
+from lofting.panelsheets.seams import EdgeSeam, compare_edges
 from lofting.panelsheets.sheets import (
     LOWER,
     UPPER,
@@ -33,11 +33,10 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, eq=False)
 class PanelPlan:
-    """All parts of a flat-panel plan, its seams compared, and what was noticed."""
+    """All parts of a flat-panel plan, and its seams compared."""
 
     parts: PartList
     seams: tuple[EdgeSeam, ...]
-    findings: tuple[Finding, ...] = field(default=())
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,7 +64,7 @@ def make_panel_plan(
     """
     laid = [_panel(s, fair, conventions, settings) for s, fair in zip(sheets, lines, strict=True)]
     compared = tuple(_compared(seam, laid, conventions) for seam in seams)
-    findings = list(seam_findings(compared))
+    findings: list[Finding] = []
     panels = _stitched(laid, seams, settings)
     parts: list[FlatPart] = []
     for shape in shapes:
@@ -81,7 +80,7 @@ def make_panel_plan(
         made, noticed = outline_part(outline)
         findings.extend(noticed)
         parts.extend([] if made is None else [made])
-    return PanelPlan(numbered(parts, ()), compared, tuple(findings))
+    return PanelPlan(numbered(parts, findings), compared)
 
 
 def _panel(

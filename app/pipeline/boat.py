@@ -1,0 +1,85 @@
+"""What has been worked out for a project so far, and how its findings are gathered."""
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+from app.project.document import Project
+from lofting.fairing import Lines
+from lofting.findings import Finding, Severity
+from lofting.hydrostatics import Afloat
+from lofting.offsets import OffsetTable
+from lofting.panelsheets import EdgeSeam, seam_findings
+from lofting.parts import PartList
+from lofting.planking import Planking
+from lofting.slips import Slips
+from lofting.stores import Stores
+from lofting.weights import Weights
+from nesting.marking import BlankMarks
+from nesting.plan import Nest
+
+
+class Stage(IntEnum):
+    """The stages of the work, each needing those before it."""
+
+    TABLE = 0
+    SLIPS = 1
+    LINES = 2
+    PLANKING = 3
+    PARTS = 4
+    AFLOAT = 5
+    SHEETS = 6
+    MARKING = 7
+    STORES = 8
+
+
+@dataclass(frozen=True, eq=False)
+class Boat:
+    """Everything worked out so far for one project; None where a stage was not run or failed.
+
+    A plan of flat panels fills panel_tables, panel_lines (one of each per panel sheet) and
+    panel_seams, and has no table, lines or planking.
+    """
+
+    project: Project
+    table: OffsetTable | None = None
+    slips: Slips | None = None
+    lines: Lines | None = None
+    planking: Planking | None = None
+    parts: PartList | None = None
+    panel_tables: tuple[OffsetTable, ...] = ()
+    panel_lines: tuple[Lines, ...] = ()
+    panel_seams: tuple[EdgeSeam, ...] = ()
+    weights: Weights | None = None
+    afloat: Afloat | None = None
+    nest: Nest | None = None
+    marks: tuple[BlankMarks, ...] | None = None
+    stores: Stores | None = None
+    findings: tuple[Finding, ...] = ()
+    timings: tuple[tuple[str, float], ...] = ()
+
+
+def gather(boat: Boat, refusals: tuple[Finding, ...] = ()) -> tuple[Finding, ...]:
+    """All findings of all stages, once each, gravest first, in the order of the work."""
+    found: list[Finding] = list(refusals)
+    for table in (boat.table, *boat.panel_tables):
+        found.extend(() if table is None else table.findings)
+    found.extend(() if boat.slips is None else boat.slips.findings)
+    for lines in (boat.lines, *boat.panel_lines):
+        found.extend(() if lines is None else lines.findings)
+    found.extend(() if boat.planking is None else boat.planking.findings)
+    found.extend(() if boat.parts is None else boat.parts.findings)
+    found.extend(seam_findings(boat.panel_seams))
+    if boat.afloat is not None:
+        found.extend(boat.afloat.findings)
+        for case in boat.afloat.cases:
+            found.extend(case.findings)
+    if boat.nest is not None:
+        found.extend(boat.nest.findings)
+    unique = list({finding.key: finding for finding in reversed(found)}.values())[::-1]
+    order = {"stop": 0, "look": 1, "note": 2}
+    return tuple(sorted(unique, key=lambda f: order[f.severity.value]))
+
+
+def standing_stops(boat: Boat) -> tuple[Finding, ...]:
+    """The findings that forbid cutting."""
+    return tuple(f for f in boat.findings if f.severity is Severity.STOP)

@@ -1,0 +1,270 @@
+"""The stages in order, memoised on their inputs, with progress and cancel."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TypeVar
+
+from app.pipeline.boat import Boat, Stage, gather
+from app.pipeline.memo import Memo
+from app.project import conversion
+from app.project.document import Project
+from lofting.fairing import fair_lines
+from lofting.findings import Finding, Refused, Severity
+from lofting.framing import make_parts
+from lofting.hydrostatics import float_hull, hull_mesh
+from lofting.offsets import read_table
+from lofting.panelsheets import make_panel_plan, panel_table
+from lofting.parts import PartList
+from lofting.planking import plank_hull
+from lofting.progress import SILENT, Progress
+from lofting.slips import Slips, find_slips
+from lofting.stores import JointCount, SheetCount, take_off
+from lofting.weights import weigh
+from nesting.marking import mark_blank
+from nesting.plan import Nest, lay_out
+
+T = TypeVar("T")
+
+
+class Pipeline:
+    """Runs a project through the stages, recomputing only what changed since the last run.
+
+    A stage that cannot work with what was typed leaves a *stop* finding with the place, and the
+    stages that need it are left out, so a half-typed plan still gives what it can. One pipeline
+    serves one thread at a time.
+    """
+
+    def __init__(self) -> None:
+        self._memo = Memo()
+
+    def run(
+        self, project: Project, upto: Stage = Stage.STORES, *, progress: Progress = SILENT
+    ) -> Boat:
+        """Work out the boat up to and including a stage.
+
+        Raises:
+            Cancelled: when the progress says that nobody waits.
+        """
+        run = _Run(self._memo, progress)
+        if project.plan.panels:
+            boat = _from_panels(Boat(project), run, upto)
+        else:
+            boat = _from_offsets(Boat(project), run, upto)
+        if upto >= Stage.AFLOAT:
+            progress.report(0.14, "floating")
+            boat = _afloat(boat, run)
+        if upto >= Stage.SHEETS:
+            boat = _sheets(boat, run, progress.part(0.2, 0.9))
+        if upto >= Stage.MARKING:
+            progress.report(0.92, "marking")
+            boat = _marking(boat, run)
+        if upto >= Stage.STORES:
+            progress.report(0.96, "stores")
+            boat = _stores(boat, run)
+        progress.report(1.0, "done")
+        findings = gather(boat, tuple(run.refusals))
+        return replace(boat, findings=findings, timings=tuple(self._memo.timings.items()))
+
+    def keep_nest(self, project: Project, nest: Nest) -> None:
+        """Take a layout as the result for the project last run, so that it is not laid out
+        anew: the builder said of the best so far that it is good enough."""
+        parts = self._memo.result("parts")
+        if isinstance(parts, PartList):
+            inputs = (
+                parts.parts,
+                conversion.stock(project),
+                conversion.joining_rules(project),
+                conversion.effort(project),
+                conversion.pinned(project),
+            )
+            self._memo.keep("nest", inputs, nest)
+
+
+class _Run:
+    """One run through the stages: calls them through the memo and turns refusals to findings."""
+
+    def __init__(self, memo: Memo, progress: Progress) -> None:
+        self._memo = memo
+        self.progress = progress
+        self.refusals: list[Finding] = []
+        memo.timings = {}
+
+    def stage(
+        self, stage: Stage, name: str, function: Callable[..., T], *inputs: object
+    ) -> T | None:
+        """The stage's result; None when an input is missing or the stage refuses."""
+        self.progress.check()
+        if any(value is None for value in inputs):
+            return None
+        try:
+            return self._memo.call(name, function, *inputs)
+        except Refused as refused:
+            self.refusals.append(
+                Finding(
+                    Severity.STOP,
+                    "cannot-go-on",
+                    {"step": stage.name.lower(), "place": refused.place},
+                    refused.reason,
+                    refused.remedy,
+                )
+            )
+            return None
+
+
+def _from_offsets(boat: Boat, run: _Run, upto: Stage) -> Boat:
+    """Table, slips, lines, planking and parts of a plan that gives offsets."""
+    project, progress = boat.project, run.progress
+    plan = conversion.conventions(project)
+    table = run.stage(Stage.TABLE, "offsets", read_table, conversion.typed_table(project), plan)
+    boat = replace(boat, table=table)
+    if upto >= Stage.SLIPS:
+        progress.report(0.02, "looking for slips")
+        boat = replace(boat, slips=run.stage(Stage.SLIPS, "slips", find_slips, table, plan))
+    if upto >= Stage.LINES:
+        progress.report(0.04, "springing battens")
+        settings = conversion.fairing_settings(project)
+        boat = replace(boat, lines=run.stage(Stage.LINES, "lines", fair_lines, table, settings))
+    if upto >= Stage.PLANKING:
+        progress.report(0.06, "planking")
+        planking = run.stage(
+            Stage.PLANKING,
+            "planking",
+            lambda lines, settings: plank_hull(lines, settings, progress=progress),
+            boat.lines,
+            conversion.planking_settings(project),
+        )
+        boat = replace(boat, planking=planking)
+    if upto >= Stage.PARTS:
+        progress.report(0.10, "developing parts")
+        parts = run.stage(
+            Stage.PARTS, "parts", make_parts, boat.planking, conversion.parts_settings(project)
+        )
+        boat = replace(boat, parts=parts)
+    return boat
+
+
+def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
+    """Tables, slips, edges and parts of a plan that gives flat panels."""
+    project, progress = boat.project, run.progress
+    plan = conversion.panel_conventions(project)
+    sheets = conversion.panel_sheets(project)
+    tables = [run.stage(Stage.TABLE, f"offsets: {s.name}", panel_table, s, plan) for s in sheets]
+    known = tuple(table for table in tables if table is not None)
+    boat = replace(boat, panel_tables=known)
+    if upto >= Stage.SLIPS:
+        progress.report(0.02, "looking for slips")
+        found = [
+            run.stage(Stage.SLIPS, f"slips: {sheet.name}", find_slips, table, plan)
+            for sheet, table in zip(sheets, tables, strict=True)
+        ]
+        every = [slips for slips in found if slips is not None]
+        suspects = sorted((s for one in every for s in one.suspects), key=lambda s: -s.evidence)
+        noticed = tuple(f for one in every for f in one.findings)
+        boat = replace(boat, slips=Slips(tuple(suspects), noticed))
+    if upto >= Stage.LINES:
+        progress.report(0.04, "springing battens")
+        settings = conversion.fairing_settings(project)
+        lines = [
+            run.stage(Stage.LINES, f"lines: {sheet.name}", fair_lines, table, settings)
+            for sheet, table in zip(sheets, tables, strict=True)
+        ]
+        boat = replace(boat, panel_lines=tuple(line for line in lines if line is not None))
+    if upto >= Stage.PARTS and len(boat.panel_lines) == len(sheets):
+        progress.report(0.10, "laying out panels")
+        made = run.stage(
+            Stage.PARTS,
+            "parts",
+            make_panel_plan,
+            sheets,
+            boat.panel_lines,
+            conversion.frame_shapes(project),
+            conversion.declared_seams(project),
+            plan,
+            conversion.parts_settings(project),
+        )
+        if made is not None:
+            boat = replace(boat, parts=made.parts, panel_seams=made.seams)
+    return boat
+
+
+def _afloat(boat: Boat, run: _Run) -> Boat:
+    project = boat.project
+    weights = run.stage(
+        Stage.AFLOAT,
+        "weights",
+        weigh,
+        boat.planking,
+        boat.parts,
+        conversion.timbers(project),
+        conversion.finish(project),
+    )
+    mesh = run.stage(Stage.AFLOAT, "mesh", hull_mesh, boat.planking)
+    afloat = run.stage(
+        Stage.AFLOAT,
+        "afloat",
+        float_hull,
+        mesh,
+        None if weights is None else weights.mass,
+        None if weights is None else weights.centre,
+        conversion.load_cases(project),
+    )
+    return replace(boat, weights=weights, afloat=afloat)
+
+
+def _sheets(boat: Boat, run: _Run, progress: Progress) -> Boat:
+    project = boat.project
+    nest = run.stage(
+        Stage.SHEETS,
+        "nest",
+        lambda parts, stock, rules, effort, pinned: lay_out(
+            parts, stock, rules, effort, pinned=pinned, progress=progress
+        ),
+        None if boat.parts is None else boat.parts.parts,
+        conversion.stock(project),
+        conversion.joining_rules(project),
+        conversion.effort(project),
+        conversion.pinned(project),
+    )
+    return replace(boat, nest=nest)
+
+
+def _marking(boat: Boat, run: _Run) -> Boat:
+    marks = run.stage(
+        Stage.MARKING,
+        "marking",
+        lambda nest, parts, rules: tuple(mark_blank(blank, parts, rules) for blank in nest.blanks),
+        boat.nest,
+        None if boat.parts is None else boat.parts.parts,
+        conversion.marking_rules(boat.project),
+    )
+    return replace(boat, marks=marks)
+
+
+def _stores(boat: Boat, run: _Run) -> Boat:
+    project, nest = boat.project, boat.nest
+    stores = run.stage(
+        Stage.STORES,
+        "stores",
+        take_off,
+        boat.planking,
+        boat.parts,
+        conversion.timbers(project),
+        conversion.finish(project),
+        None if nest is None else sheet_counts(nest, project),
+        None
+        if nest is None
+        else JointCount(
+            sum(len(blank.joints) for blank in nest.blanks), nest.joint_metres, nest.glued_area
+        ),
+    )
+    return replace(boat, stores=stores)
+
+
+def sheet_counts(nest: Nest, project: Project) -> tuple[SheetCount, ...]:
+    """How many sheets of each kind the nest uses, with prices from the project's stock."""
+    counts: dict[tuple[str, float, float, float], int] = {}
+    for blank in nest.blanks:
+        key = (blank.material, blank.thickness, blank.sheet_length, blank.width)
+        counts[key] = counts.get(key, 0) + blank.sheets
+    prices = {(s.material, s.thickness, s.length, s.width): s.price for s in project.sheets.stock}
+    return tuple(SheetCount(*key, count, prices.get(key, 0.0)) for key, count in counts.items())
