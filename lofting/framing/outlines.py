@@ -93,8 +93,10 @@ def outline_of(
     ring = open_ring(polygon)
     turn = turning(ring)
     tight = round_vertices(ring, turn)
-    at_end = tight & ~(np.roll(tight, 1) & np.roll(tight, -1))
-    names = {int(i): "" for i in np.flatnonzero((np.abs(turn) > SHARP) | at_end)}
+    sharp = np.abs(turn) > SHARP
+    curved = tight | sharp  # an arc that runs into a sharp corner ends there
+    at_end = tight & ~(np.roll(curved, 1) & np.roll(curved, -1))
+    names = {int(i): "" for i in np.flatnonzero(sharp | at_end)}
     for name, point in named_corners:
         away = np.hypot(*(ring - point).T)
         nearest = int(np.argmin(away))

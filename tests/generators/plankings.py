@@ -95,13 +95,17 @@ def flared_box(
     side: float = 6.0,
     count: int = 121,
     whole: bool = True,
+    rake: float = 0.0,
 ) -> Planking:
-    """A flat bottom (outside at z 0) and flat sides leaning out by `flare`, ends at x 0 and
-    `length`, inner corners touching."""
+    """A flat bottom (outside at z 0) and flat sides leaning out by `flare`, inner corners
+    touching. It ends at x 0 and in the plane x = length + z tan(rake); the mid-thickness and
+    inside edges end level with the outside ones, short of that plane."""
     x = np.linspace(0.0, length, count)
+    x_sheer = np.linspace(0.0, length + height * np.tan(rake), count)
 
     def along(y: float, z: float) -> Array:
-        return np.column_stack([x, np.full(count, y), np.full(count, z)])
+        top = z > 0.5 * height
+        return np.column_stack([x_sheer if top else x, np.full(count, y), np.full(count, z)])
 
     out = np.array([np.cos(flare), -np.sin(flare)])
     up = np.array([np.sin(flare), np.cos(flare)])
@@ -118,10 +122,10 @@ def flared_box(
     def three(a: Array, b: Array) -> tuple[Array, Array]:
         return along(*a), along(*b)
 
-    def flat(width: float) -> tuple[Array, Array]:
+    def flat(width: float, top: bool = False) -> tuple[Array, Array]:
         return (
             np.column_stack([x, np.zeros(count)]),
-            np.column_stack([x, np.full(count, width)]),
+            np.column_stack([x_sheer if top else x, np.full(count, width)]),
         )
 
     def normals(n: Array) -> tuple[Array, Array]:
@@ -148,7 +152,7 @@ def flared_box(
                 three(chine, sheer),
                 three(*mid_s),
                 three(corner, sheer_in),
-                flat(float(np.hypot(*(mid_s[1] - mid_s[0])))),
+                flat(float(np.hypot(*(mid_s[1] - mid_s[0]))), True),
                 normals(out),
             ),
             ((0.0, 500.0),),
@@ -176,9 +180,7 @@ def trough(
     """One plank a side, a quarter round from the keel below the axis (height 0) to the sheer at
     its height: radius + slope x outside. slope 0 is a cylinder, else a cone about the x axis.
 
-    The rulings of a cone run along it, so here they are the short generators between two arcs
-    no longer: the edges are the generators (keel, sheer) and the arcs between them are sampled
-    by rulings of a ladder of points on each: the plank's long edges are the arcs themselves.
+    The rulings run fore and aft, so the strip's two edges are the arcs at both ends.
     """
     beta = np.arctan(slope)
     theta = np.linspace(-0.5 * np.pi, 0.0, count)
