@@ -59,7 +59,7 @@ def blank_drawing(
             items.append(placed_name(by_name[place.part], place, label, text))
     items += datum_corner(max(blank.length, 2.0 * blank.width))
     reach = 0.05 * blank.length
-    grain_at = np.array([blank.length - 1.6 * reach, blank.width + 0.045 * blank.length])
+    grain_at = np.array([blank.length - 1.6 * reach, blank.width + 0.018 * blank.length])
     items += grain_arrow(grain_at, 0.0, reach)
     return Drawing(tuple(items), blank.name)
 

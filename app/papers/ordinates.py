@@ -12,6 +12,8 @@ from lofting.parts import FlatPart, MarkKind
 from nesting.marking import BlankMarks, EdgeMarks
 from nesting.plan import Placement
 
+ORDINATES = "Ordinates: y of each edge at x"
+
 CSV_HEADER = (
     "blank",
     "part",
@@ -71,6 +73,7 @@ class PartMarks:
             self._edges(),
             self._corners(printed),
             self._ordinates(printed),
+            self._points(printed),
             self._compass(printed),
             self._lines(printed),
             self._checks(printed),
@@ -105,7 +108,7 @@ class PartMarks:
         return Table("Corner points", tuple(columns), tuple(rows))
 
     def _ordinates(self, printed: Callable[[float], str]) -> Table:
-        edges = [e for e in self.edges if any(k != "corner" for k in e.kinds)]
+        edges = [e for e in self.edges if "ordinate" in e.kinds]
         cells: dict[float, dict[str, list[float]]] = {}
         extra: set[float] = set()
         for edge in edges:
@@ -126,7 +129,21 @@ class PartMarks:
             Column(edge.number, right=True) for edge in edges
         )
         note = "+ an extra ordinate, so that the batten holds" if extra else ""
-        return Table("Ordinates: y of each edge at x", columns, tuple(rows), note=note)
+        return Table(ORDINATES, columns, tuple(rows), note=note)
+
+    def _points(self, printed: Callable[[float], str]) -> Table:
+        """Edges too short or too steep for the ordinates: points between their corners."""
+        rows = []
+        for edge in self.edges:
+            if "ordinate" in edge.kinds:
+                continue
+            label = edge.number
+            for x, y, kind in zip(edge.x_marked, edge.y_marked, edge.kinds, strict=True):
+                if kind == "extra":
+                    rows.append((label, printed(float(x)), printed(float(y))))
+                    label = ""
+        columns = (Column("", bold=True), Column("x", right=True), Column("y", right=True))
+        return Table("Points along short edges", columns, tuple(rows))
 
     def _compass(self, printed: Callable[[float], str]) -> Table:
         rows = []

@@ -68,6 +68,12 @@ class Table:
         """How many rows fit in a height."""
         return max(0, int((height - self.head + 1e-6) / self._row))
 
+    def parted(self, count: int) -> list["Table"]:
+        """The table in `count` pieces of nearly equal length, to stand side by side."""
+        size = -(-len(self.rows) // count)
+        pieces = [self.rows[k : k + size] for k in range(0, len(self.rows), size)]
+        return [replace(self, rows=rows) for rows in pieces]
+
     def split(self, rows: int) -> tuple["Table", "Table"]:
         """The first rows, and the rest with the title said again."""
         title = self.title if self.title.endswith("(continued)") else f"{self.title} (continued)"

@@ -79,10 +79,12 @@ def _hole_runs(ring: Array, name: str) -> list[Run]:
     splits = np.flatnonzero((turn > CORNER) | jump)
     if len(splits) < 2:
         return [Run(name, whole)]
-    return [
-        Run(f"{name}, side {k}", _between(ring, int(i), int(j)))
-        for k, (i, j) in enumerate(_around([int(s) for s in splits]), 1)
-    ]
+    runs = []
+    for k, (i, j) in enumerate(_around([int(s) for s in splits]), 1):
+        chain = _between(ring, i, j)
+        turned = len(chain) > 4 and circle_of(chain) is not None
+        runs.append(Run(f"{name}, {'corner' if turned else 'side'} {k}", chain))
+    return runs
 
 
 def circle_of(chain: Array) -> tuple[float, float, float] | None:

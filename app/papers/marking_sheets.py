@@ -1,0 +1,430 @@
+"""Marking sheets: for every blank an overview to scale and, part by part, the picture and the
+figures needed to draw the part on the wood with a tape, a square and a batten."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from math import hypot
+
+import numpy as np
+
+from app.drawing.blank import blank_drawing
+from app.drawing.part import name_place
+from app.drawing.value import Drawing, Pen, Text
+from app.papers.canvas import BOLD, PLAIN, PaperCanvas, Target, round_scale, text_width
+from app.papers.frame import Heading, Room, framed_page
+from app.papers.marked_part import TITLE_SIZE, Picture, draw_marked_part, picture
+from app.papers.ordinates import ORDINATES, PartMarks, face_up, hand, lengths_printer, unit_note
+from app.papers.paper import Paper, find_paper
+from app.papers.tables import GAP, Column, Flow, Table, draw_table, measure
+from lofting.parts import FlatPart
+from nesting.marking import BlankMarks, MarkingRules, lay
+from nesting.plan import Blank
+
+Printer = Callable[[float], str]
+
+
+@dataclass(frozen=True)
+class MarkingJob:
+    """Everything the marking sheets are made from.
+
+    parts: every part that lies on a blank (pieces and straps of the nest included); marks: one
+    for each blank, in the same order; rules: spacing, rounding and tolerance they were made by.
+    """
+
+    heading: Heading
+    blanks: tuple[Blank, ...]
+    parts: tuple[FlatPart, ...]
+    marks: tuple[BlankMarks, ...]
+    rules: MarkingRules
+    paper: Paper
+
+    @property
+    def printed(self) -> Printer:
+        """Prints a length in the project's notation, rounded as the marks are."""
+        return lengths_printer(self.heading.notation, self.rules.rounding)
+
+
+def marking_sheets(
+    target: Target,
+    heading: Heading,
+    blanks: Sequence[Blank],
+    parts: Sequence[FlatPart],
+    marks: Sequence[BlankMarks],
+    rules: MarkingRules,
+    *,
+    paper: str = "A4",
+) -> int:
+    """Write the marking sheets of all blanks as one PDF, landscape; returns the page count.
+
+    target: file name or binary stream. paper: "A4" or "Letter" (any known paper will do).
+
+    Raises:
+        Refused: unknown paper.
+    """
+    job = MarkingJob(
+        heading, tuple(blanks), tuple(parts), tuple(marks), rules, find_paper(paper).landscape()
+    )
+    pages = _count_pages(job)
+    canvas = PaperCanvas(target, title=f"{heading.project}: marking sheets", subject="marking")
+    draw_marking_sheets(canvas, job, pages)
+    canvas.save()
+    return canvas.pages
+
+
+def _count_pages(job: MarkingJob) -> int:
+    """How many pages there will be, found by setting them once to nowhere."""
+    import io
+
+    canvas = PaperCanvas(io.BytesIO(), title="")
+    draw_marking_sheets(canvas, job, 0)
+    return canvas.pages
+
+
+def draw_marking_sheets(canvas: PaperCanvas, job: MarkingJob, pages: int) -> None:
+    """Set all pages; pages: how many there are in all, for "sheet 3 of 9"."""
+    for blank, marks in zip(job.blanks, job.marks, strict=True):
+        _BlankPages(canvas, job, blank, marks, pages).draw()
+
+
+@dataclass
+class _BlankPages:
+    """The pages of one blank."""
+
+    canvas: PaperCanvas
+    job: MarkingJob
+    blank: Blank
+    marks: BlankMarks
+    pages: int
+
+    def draw(self) -> None:
+        """Overview, then every part in the order of its letters."""
+        self._overview()
+        self._parts()
+
+    def _page(self, scale: str, *, outline: str = "") -> Room:
+        sheet = str(self.canvas.pages + 1) + (f" of {self.pages}" if self.pages else "")
+        wood = f"{self.blank.thickness:g} mm {self.blank.material}"
+        return framed_page(
+            self.canvas,
+            self.job.paper,
+            self.job.heading,
+            title=f"Marking sheet, {self.blank.name}",
+            wood=wood,
+            scale=scale,
+            sheet=sheet,
+            outline=outline,
+        )
+
+    @property
+    def _placed(self) -> list[PartMarks]:
+        by_name = {part.name: part for part in self.job.parts}
+        places = {(p.part, p.copy): p for p in self.blank.placements}
+        return [
+            PartMarks(by_name[part], places[(part, copy)], letter, self.marks)
+            for part, copy, letter in self.marks.letters
+        ]
+
+    # --- overview ------------------------------------------------------------------------
+
+    def _overview(self) -> None:
+        blank = self.blank
+        inside = self.job.paper.width - 2 * 9.0 - 8.0
+        scale = round_scale(blank.length, inside - 12.0)
+        scale = max(scale, round_scale(blank.width, 0.46 * self.job.paper.height))
+        room = self._page(f"1 : {scale:g}", outline=blank.name)
+        y = room.top - 4.0
+        self.canvas.text(room.left, y, self._headline(), size=TITLE_SIZE, font=BOLD)
+        foot = self._blank_picture(room, y - 5.0, scale)
+        tables = [self._part_table(), *self._joint_tables(), self._check_table()]
+        left = self._instructions(room, foot)
+        flow_room = Room(left, room.foot, room.right, foot)
+
+        def next_page() -> Room:
+            return self._page("")
+
+        flow = Flow(self.canvas, flow_room, next_page)
+        for table in tables:
+            flow.add(table)
+
+    def _headline(self) -> str:
+        blank, printed = self.blank, self.job.printed
+        size = f"{printed(blank.length)} × {printed(blank.width)}"
+        sheets = "one sheet" if blank.sheets == 1 else f"{blank.sheets} sheets joined"
+        return f"{blank.name}: {sheets}, {size}, {blank.thickness:g} mm {blank.material}"
+
+    def _blank_picture(self, room: Room, top: float, scale: float) -> float:
+        """Draw the blank; returns the y under it."""
+        blank, printed = self.blank, self.job.printed
+        factor = 1.0 / scale
+        width = blank.length * factor
+        left = room.left + max(6.0, 0.5 * (room.width - width))
+        foot = top - 6.0 - blank.width * factor
+        widest = max(text_width(printed(x)) for x in self.marks.ordinates)
+        every = int(np.ceil((widest + 1.6) / (self.job.rules.spacing * factor)))
+        drawing = blank_drawing(blank, self.job.parts, ordinates=self.marks.ordinates, names=False)
+        names = tuple(self._name(marked, factor) for marked in self._placed)
+        self.canvas.drawing(Drawing(drawing.items + names), factor, (left, foot))
+        for x in self.marks.ordinates[::every]:
+            at = left + x * factor
+            self.canvas.text(at, foot - 1.8, printed(x), anchor=("centre", "top"))
+        for joint in blank.joints:
+            if joint.end > joint.start:
+                text = f"scarf {printed(joint.start)} to {printed(joint.end)}"
+            else:
+                text = f"butt at {printed(joint.start)}"
+            middle = left + 0.5 * (joint.start + joint.end) * factor
+            above = foot + blank.width * factor + 1.5
+            self.canvas.text(middle, above, text, anchor=("centre", "base"))
+        grain_end = left + width
+        grain = foot + (blank.width + 0.018 * blank.length) * factor
+        self.canvas.text(
+            grain_end - 0.132 * width - 1.5, grain, "face grain", anchor=("right", "middle")
+        )
+        self.canvas.text(
+            left - 1.6, foot + 1.0, "datum edge, y = 0", angle=np.pi / 2, anchor=("left", "base")
+        )
+        return foot - 9.0
+
+    def _name(self, marked: PartMarks, factor: float) -> Text:
+        """The longest of the part's names that fits on it."""
+        part, place = marked.part, marked.place
+        outline = lay(part.outline, place)
+        holes = tuple(lay(hole, place) for hole in part.holes)
+        spread = np.ptp(outline, axis=0)
+        upright = spread[1] > 1.6 * spread[0]
+        rings = [outline, *holes]
+        if upright:
+            rings = [np.column_stack([ring[:, 1], -ring[:, 0]]) for ring in rings]
+        x, y, room = name_place(rings[0], tuple(rings[1:]))
+        side = hand(part, place)
+        options = [f"{marked.letter}  {part.name}", marked.letter]
+        if side:
+            options.insert(0, f"{marked.letter}  {part.name}, {side}")
+        fits = [text for text in options if text_width(text, 9.0, BOLD) < room * factor - 2.0]
+        text = fits[0] if fits else marked.letter
+        if upright:
+            x, y = -y, x
+        angle = float(np.pi / 2) if upright else 0.0
+        return Text(x, y, text, Pen.NOTE, 0.0, angle, ("centre", "middle"))
+
+    def _instructions(self, room: Room, top: float) -> float:
+        """How to use the sheet, in a column at the left; returns where the next may begin."""
+        lines = (
+            ("1", "Hook the tape on the black corner and leave it there: every x is"),
+            ("", "measured from that end, every y from the long edge at the foot."),
+            ("2", "Square a line across at each ordinate and mark y of every edge on it."),
+            ("3", "Mark the corner points. Straight edges: join corner to corner."),
+            ("4", "Drive a nail at each mark, spring a batten, look along it, draw."),
+            ("5", "Tape the closing checks before any wood is cut."),
+            ("", f"Figures are {unit_note(self.job.heading.notation)}."),
+        )
+        y = top - 5.0
+        self.canvas.text(room.left, y, "How to mark it", size=10.0, font=BOLD)
+        y -= 6.0
+        widest = 0.0
+        for number, words in lines:
+            self.canvas.text(room.left, y, number, font=BOLD)
+            self.canvas.text(room.left + 5.0, y, words)
+            widest = max(widest, 5.0 + text_width(words))
+            y -= 4.8
+        return room.left + widest + GAP
+
+    def _part_table(self) -> Table:
+        rows = []
+        for marked in self._placed:
+            batten = max((e.departure for e in marked.edges if not e.straight), default=None)
+            rows.append(
+                (
+                    marked.letter,
+                    marked.part.name,
+                    hand(marked.part, marked.place),
+                    face_up(marked.part, marked.place),
+                    "straight" if batten is None else f"{batten:.2f} mm",
+                )
+            )
+        columns = (
+            Column("", bold=True),
+            Column("Part"),
+            Column("Copy"),
+            Column("Face up"),
+            Column("Off by", right=True),
+        )
+        return Table("Parts on this blank", columns, tuple(rows))
+
+    def _joint_tables(self) -> list[Table]:
+        blank, printed = self.blank, self.job.printed
+        if not blank.joints:
+            return []
+        rows = [("1", "0", "as given")]
+        for number, joint in enumerate(blank.joints, 2):
+            rows.append((str(number), printed(joint.start), f"x less {printed(joint.start)}"))
+        columns = (
+            Column("Sheet", bold=True),
+            Column("begins at x", right=True),
+            Column("its own x"),
+        )
+        return [Table("Marked before joining", columns, tuple(rows))]
+
+    def _check_table(self) -> Table:
+        blank, printed = self.blank, self.job.printed
+        rows = [
+            ("diagonals of the blank", printed(hypot(blank.length, blank.width))),
+            ("most the batten is off", f"{self.marks.departure:.2f} mm"),
+        ]
+        alike = [
+            other.name
+            for other in self.job.blanks
+            if other.name != blank.name and same_places(blank, other)
+        ]
+        if alike:
+            rows.append(("mark one, stack and cut with", ", ".join(alike)))
+        return Table("Check", (Column(""), Column("", right=True)), tuple(rows))
+
+    # --- parts ---------------------------------------------------------------------------
+
+    def _parts(self) -> None:
+        room: Room | None = None
+        y = 0.0
+        for marked in self._placed:
+            tables = marked.tables(self.job.printed)
+            full = self._empty_room()
+            plan = _plan(marked, tables, full.width, full.height)
+            if room is None or y - plan.height < room.foot:
+                room = self._page("as noted")
+                y = room.top
+            y = self._section(marked, plan, room, y)
+
+    def _empty_room(self) -> Room:
+        """The room of a page, without beginning one."""
+        top = self.job.paper.height - 9.0 - 4.0 - (9.0 if self.job.heading.warning else 0.0)
+        return Room(13.0, 25.0, self.job.paper.width - 13.0, top)
+
+    def _section(self, marked: PartMarks, plan: "_Plan", room: Room, top: float) -> float:
+        canvas = self.canvas
+        side = hand(marked.part, marked.place)
+        title = f"{marked.letter}   {marked.part.name}" + (f", {side}" if side else "")
+        canvas.text(room.left, top - 4.6, title, size=TITLE_SIZE, font=BOLD)
+        after = room.left + text_width(title, TITLE_SIZE, BOLD) + 6.0
+        about = f"{face_up(marked.part, marked.place)} up, drawn 1 : {plan.picture.scale:g}"
+        canvas.text(after, top - 4.6, about, size=10.0, font=PLAIN)
+        under = top - HEADLINE
+        shown = plan.picture
+        draw_marked_part(canvas, marked, self.blank, shown, (room.left, under), self.job.printed)
+        if plan.beside:
+            table_room = Room(room.left + shown.width + 4.0, room.foot, room.right, under)
+        else:
+            table_room = Room(room.left, room.foot, room.right, under - shown.height - 2.0)
+        if not plan.overflows:
+            table_room = replace(table_room, foot=top - plan.height)
+
+        def next_page() -> Room:
+            fresh = self._page("as noted")
+            canvas.text(
+                fresh.left, fresh.top - 4.6, f"{title} (continued)", size=TITLE_SIZE, font=BOLD
+            )
+            return replace(fresh, top=fresh.top - HEADLINE)
+
+        flow = Flow(canvas, table_room, next_page)
+        for table in plan.tables:
+            flow.add(table)
+        foot = room.foot if plan.overflows else top - plan.height
+        if foot > room.foot + 20.0:
+            canvas.pen(0.8)
+            canvas.line(room.left, foot - 2.0, room.right, foot - 2.0)
+        return foot - 4.0
+
+
+HEADLINE = 8.0
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """How a part's section will be set: picture beside or over the tables, height in mm, and the
+    tables themselves (long ones parted); overflows: they run on to further pages."""
+
+    picture: Picture
+    beside: bool
+    height: float
+    overflows: bool
+    tables: tuple[Table, ...]
+
+
+def _plan(marked: PartMarks, tables: list[Table], width: float, height: float) -> _Plan:
+    """The setting of a part's section that shows everything: low, with a picture large enough
+    for the letters on it."""
+    best: tuple[float, _Plan] | None = None
+    below = height - HEADLINE
+    crowded = len(marked.edges) + len(marked.part.corners)
+    worth = 0.25 * crowded
+    for parts in (1, 2, 3, 4):
+        pieces = [p for t in tables for p in (t.parted(parts) if t.title == ORDINATES else [t])]
+        for beside, wide_share, high_share in SETTINGS:
+            box = (wide_share * width, high_share * height)
+            shown = picture(marked, *box)
+            if shown.width > box[0] + 0.1 or shown.height > box[1] + 0.1:
+                continue
+            if beside and shown.scale > COARSEST:
+                continue
+            if beside:
+                wide, high = width - shown.width - 4.0, below
+            else:
+                wide, high = width, below - shown.height - 2.0
+            least = _lowest(pieces, wide, high)
+            if least is None:
+                continue
+            if beside:
+                total = HEADLINE + max(least, shown.height)
+            else:
+                total = HEADLINE + shown.height + 2.0 + least
+            price = total + worth * shown.scale + 4.0 * parts
+            if best is None or price < best[0]:
+                best = (price, _Plan(shown, beside, total, False, tuple(pieces)))
+        if best is not None:
+            return best[1]
+    shown = picture(marked, width, 0.34 * height)
+    return _Plan(shown, False, height, True, tuple(tables))
+
+
+COARSEST = 15.0
+"""A part that would have to be drawn smaller than this, 1 : n, gets the page's full width."""
+
+SETTINGS = (
+    (True, 0.22, 0.30),
+    (True, 0.30, 0.42),
+    (True, 0.38, 0.50),
+    (True, 0.46, 0.70),
+    (True, 0.54, 0.80),
+    (False, 1.0, 0.34),
+    (False, 1.0, 0.24),
+)
+"""Pictures tried: beside or over the tables, share of the page's width and height."""
+
+
+def _lowest(tables: list[Table], width: float, height: float) -> float | None:
+    """The least height in which the tables flow side by side in a width, or None."""
+    if not measure(tables, width, height):
+        return None
+    tallest = max((table.height() for table in tables), default=0.0)
+    low = tallest
+    while low < height:
+        if measure(tables, width, low):
+            return low
+        low += 2.5
+    return height
+
+
+def same_places(a: Blank, b: Blank) -> bool:
+    """Whether two blanks are marked alike, so that they can be stacked and cut as one."""
+    if (a.material, a.thickness, a.length, a.width) != (b.material, b.thickness, b.length, b.width):
+        return False
+
+    def key(blank: Blank) -> list[tuple[object, ...]]:
+        return sorted(
+            (p.part, round(p.x, 1), round(p.y, 1), round(p.rotation, 4), p.mirrored)
+            for p in blank.placements
+        )
+
+    return key(a) == key(b)
+
+
+__all__ = ["MarkingJob", "draw_marking_sheets", "draw_table", "marking_sheets", "same_places"]
