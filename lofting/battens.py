@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,7 +58,7 @@ class Batten:
     def pieces(self) -> tuple[tuple[int, int], ...]:
         """The stretches between corners as (first, last) point indices."""
         breaks = [0, *self.knuckles, len(self.points) - 1]
-        return tuple(zip(breaks[:-1], breaks[1:], strict=True))
+        return tuple(pairwise(breaks))
 
     @cached_property
     def _curve(self) -> PPoly:
@@ -235,7 +236,7 @@ def _changes(t: Array, curvature: Array, along: Array) -> list[float]:
     starts = np.concatenate([[0], np.flatnonzero(np.diff(sign)) + 1, [len(sign)]])
     found: list[float] = []
     kept = 0.0
-    for start, end in zip(starts[:-1], starts[1:], strict=True):
+    for start, end in pairwise(starts):
         stop = min(end, len(t) - 1)
         turned = abs(np.trapezoid(curvature[start : stop + 1], along[start : stop + 1]))
         depth = turned * (along[stop] - along[start]) / 8.0  # sagitta of an even bend

@@ -1,5 +1,4 @@
-"""From the table to fair lines: battens through the points, kinks named, and the smoothest
-line inside the tolerances."""
+"""What fairing is asked and what it hands on: settings, moves, the lines of the boat."""
 
 from dataclasses import dataclass, field
 
@@ -8,7 +7,7 @@ from numpy.typing import NDArray
 
 from lofting.battens import Batten, End
 from lofting.findings import Finding
-from lofting.offsets import Face, OffsetTable, Role
+from lofting.offsets import Face, Role
 
 Array = NDArray[np.float64]
 
@@ -30,13 +29,21 @@ class FairingSettings:
 
 @dataclass(frozen=True)
 class Move:
-    """How far fairing moved one figure: to - from in mm. coordinate is half_breadth or height."""
+    """How far fairing moved one figure, both in mm on the boat's axes.
+
+    coordinate is half_breadth or height, and x for the points of a stem.
+    """
 
     line: str
     point: str
     coordinate: str
     before: float
     after: float
+
+    @property
+    def size(self) -> float:
+        """How far the figure moved, mm, without sign."""
+        return abs(self.after - self.before)
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,8 +54,9 @@ class FairLine:
         labels: the points' labels, blanks left out.
         typed: (n, 3) as read; faired: (n, 3) after fairing; both boat axes, mm.
         before, batten: the battens through typed and faired points (3D).
+        tolerances: (n,) mm either way; 0 where the point is pinned.
         inflections_*: changes of sign of curvature, both views together.
-        loads_*: (n, 2) batten loads in plan and profile per unit EI.
+        loads_*: (n, 2) batten loads in plan and profile per unit EI, 1/mm2.
         moves: what fairing moved, largest first.
     """
 
@@ -66,6 +74,11 @@ class FairLine:
     loads_after: Array
     moves: tuple[Move, ...] = ()
 
+    @property
+    def largest_move(self) -> float:
+        """The largest move in mm, 0 where nothing moved."""
+        return self.moves[0].size if self.moves else 0.0
+
 
 @dataclass(frozen=True, eq=False)
 class Lines:
@@ -82,8 +95,3 @@ class Lines:
             if line.name == name:
                 return line
         raise KeyError(name)
-
-
-def fair_lines(table: OffsetTable, settings: FairingSettings) -> Lines:
-    """Spring battens through every line, fair those asked for, and report what was noticed."""
-    raise NotImplementedError

@@ -1,0 +1,256 @@
+"""From the table to the boat's lines: usable points, battens, fairing where asked, findings."""
+
+from collections.abc import Callable, Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting import tolerances
+from lofting.battens import PLAN, PROFILE, Batten, End, spring
+from lofting.fairing.kinks import find_kinks, kinked_points
+from lofting.fairing.smoothing import EaseTerm, least_tolerance, smooth_line
+from lofting.fairing.values import FairingSettings, FairLine, Lines, Move
+from lofting.findings import Finding, Severity
+from lofting.offsets import OffsetTable, Role, TableLine
+
+Array = NDArray[np.float64]
+Easing = Callable[[Mapping[str, Array]], Mapping[str, Sequence[EaseTerm]]]
+"""From the lines' points (name -> (n, 3)) to further wishes on each line."""
+
+COORDINATES = ("x", "half_breadth", "height")
+
+STILL = 0.005
+"""Moves smaller than this (mm) are not listed: a hundredth of what can be marked."""
+
+LOOSE = 1.0
+"""A batten let go at one weight of a fair line springs less than this, mm: twice what can be
+marked."""
+
+EASE_ROUNDS = 3
+
+
+def fair_lines(
+    table: OffsetTable, settings: FairingSettings, *, easing: Easing | None = None
+) -> Lines:
+    """Spring battens through every line, fair those asked for, and report what was noticed.
+
+    Points that lack a figure are passed by (finding "half-blank"); a line with fewer than two
+    points is left out. `easing`, used when settings.eased, gives further wishes on the lines to
+    be faired from where all lines lie at the time; it is asked again after each round.
+    """
+    findings: list[Finding] = []
+    usable = [(line, _usable(line, findings)) for line in table.lines]
+    usable = [(line, kept) for line, kept in usable if len(kept) >= 2]
+    limits = {line.name: _limits(line, kept, usable) for line, kept in usable}
+    typed = {line.name: line.array()[kept] for line, kept in usable}
+    to_fair = [line for line, _ in usable if line.name in settings.fair]
+    faired = dict(typed)
+    rounds = EASE_ROUNDS if settings.eased and easing is not None else 1
+    for _ in range(rounds if to_fair else 0):
+        wishes = easing(faired) if settings.eased and easing is not None else {}
+        smoothed = {
+            line.name: smooth_line(
+                typed[line.name],
+                limits[line.name],
+                knuckles=_knuckles(line, dict(_pairs(usable))[line.name]),
+                axes=_axes(typed[line.name]),
+                along=line.role is Role.STEM,
+                ease=wishes.get(line.name, ()),
+            )
+            for line in to_fair
+        }
+        faired = faired | smoothed
+    lines = []
+    for line, kept in usable:
+        fair = _line(
+            line, kept, typed[line.name], faired[line.name], limits[line.name], settings.ends
+        )
+        lines.append(fair)
+        reading = np.array([line.points[i].tolerance for i in kept])
+        findings.extend(find_kinks(fair, np.maximum(reading, tolerances.ROUNDING)))
+        if line in to_fair:
+            findings.extend(_too_tight(fair, limits[line.name]))
+    known = {line.name for line in table.lines}
+    findings.extend(
+        Finding(
+            Severity.NOTE,
+            "no-such-line",
+            {"line": name},
+            f"{name} was to be faired, but the table has no such line.",
+            "Choose the lines to fair again.",
+        )
+        for name in settings.fair
+        if name not in known
+    )
+    return Lines(tuple(lines), table.stations, table.conventions.drawn_to, tuple(findings))
+
+
+def _pairs(usable: list[tuple[TableLine, list[int]]]) -> list[tuple[str, list[int]]]:
+    return [(line.name, kept) for line, kept in usable]
+
+
+def _usable(line: TableLine, findings: list[Finding]) -> list[int]:
+    """Indices of the points a batten can be held at: all three figures there, no two in one
+    place."""
+    kept: list[int] = []
+    array = line.array()
+    for i, point in enumerate(line.points):
+        blank = np.isnan(array[i])
+        if blank.any():
+            if not blank[1:].all() and not blank[0]:
+                missing = "half-breadth" if blank[1] else "height"
+                findings.append(
+                    Finding(
+                        Severity.NOTE,
+                        "half-blank",
+                        {
+                            "line": line.name,
+                            "point": point.label,
+                            "coordinate": COORDINATES[1 if blank[1] else 2],
+                        },
+                        f"{line.name} has no {missing} at {point.label}, so its batten is not "
+                        "held there.",
+                        f"Type the {missing} if the plan gives it.",
+                    )
+                )
+            continue
+        if kept and np.linalg.norm(array[i] - array[kept[-1]]) <= tolerances.COINCIDENT:
+            continue
+        kept.append(i)
+    return kept
+
+
+def _knuckles(line: TableLine, kept: list[int]) -> tuple[int, ...]:
+    inner = range(1, len(kept) - 1)
+    return tuple(i for i in inner if line.points[kept[i]].knuckle)
+
+
+def _axes(points: Array) -> tuple[int, ...]:
+    """The coordinates with something to fair: a line on the centreline has no breadths."""
+    return (2,) if not np.abs(points[:, 1]).any() else (1, 2)
+
+
+def _limits(line: TableLine, kept: list[int], usable: list[tuple[TableLine, list[int]]]) -> Array:
+    """How far each figure may move, mm: (n, 3). Stations keep their x, what lies on the
+    centreline stays there, and where a line ends on another's point (a sheer on the stem head)
+    the two stay together."""
+    array = line.array()[kept]
+    limits = np.zeros_like(array)
+    for row, i in enumerate(kept):
+        point = line.points[i]
+        if point.pinned:
+            continue
+        limits[row] = max(0.0, point.tolerance)
+        if line.role is not Role.STEM:
+            limits[row, 0] = 0.0
+        if point.half_breadth == 0.0:
+            limits[row, 1] = 0.0
+    for row in (0, len(kept) - 1):
+        for other, their in usable:
+            if other.name == line.name:
+                continue
+            apart = np.linalg.norm(other.array()[their] - array[row], axis=1)
+            if float(apart.min()) <= tolerances.ROUNDING:
+                limits[row] = 0.0
+            elif other.role is Role.STEM and line.role is not Role.STEM and len(their) >= 2:
+                stem = spring(other.array()[their])
+                points = stem.by_length(tolerances.SAMPLES_PER_LINE)[1]
+                if float(np.linalg.norm(points - array[row], axis=1).min()) <= _near(stem):
+                    limits[row] = 0.0
+    return limits
+
+
+def _near(stem: Batten) -> float:
+    """Within this of a stem's samples (mm) a point counts as lying on the stem."""
+    return stem.length() / tolerances.SAMPLES_PER_LINE + tolerances.READING
+
+
+def _line(
+    line: TableLine, kept: list[int], typed: Array, faired: Array, limits: Array, end: End
+) -> FairLine:
+    knuckles = _knuckles(line, kept)
+    before = spring(typed, knuckles=knuckles, ends=(end, end))
+    moved = bool(np.abs(faired - typed).max() > 0.0)
+    batten = spring(faired, knuckles=knuckles, ends=(end, end)) if moved else before
+    labels = tuple(line.points[i].label for i in kept)
+    moves = [
+        Move(line.name, labels[row], COORDINATES[axis], typed[row, axis], faired[row, axis])
+        for row, axis in zip(*np.nonzero(np.abs(faired - typed) >= STILL), strict=True)
+    ]
+    moves.sort(key=lambda move: -move.size)
+    for array in (typed, faired):
+        array.setflags(write=False)
+    return FairLine(
+        line.name,
+        line.role,
+        labels,
+        typed,
+        faired,
+        before,
+        batten,
+        limits.max(axis=1),
+        count_inflections(before),
+        count_inflections(batten) if moved else count_inflections(before),
+        _loads(before),
+        _loads(batten),
+        tuple(moves),
+    )
+
+
+def count_inflections(batten: Batten) -> int:
+    """Changes of sign of curvature in plan and profile together."""
+    return len(batten.inflections(PLAN)) + len(batten.inflections(PROFILE))
+
+
+def _loads(batten: Batten) -> Array:
+    loads = np.column_stack([batten.loads(PLAN), batten.loads(PROFILE)])
+    loads.setflags(write=False)
+    return loads
+
+
+def _is_fair(points: Array, knuckles: tuple[int, ...], most: int) -> bool:
+    """No more inflections than `most` and no weight that pushes against both its neighbours."""
+    batten = spring(points, knuckles=knuckles, ends=(End.RUN_PAST, End.RUN_PAST))
+    if count_inflections(batten) > most:
+        return False
+    allowed = np.full(len(points), LOOSE)
+    return not any(kinked_points(points, allowed, axis, knuckles) for axis in _axes(points))
+
+
+def _too_tight(line: FairLine, limits: Array) -> list[Finding]:
+    """A finding with the least tolerance that would do, where the tolerance allows no fair line."""
+    knuckles, along = line.batten.knuckles, line.role is Role.STEM
+    axes = _axes(line.typed)
+    wide = np.where(limits > 0.0, np.maximum(limits, 20.0), 0.0)
+    easy = smooth_line(line.typed, wide, knuckles=knuckles, axes=axes, along=along)
+    batten = spring(easy, knuckles=knuckles, ends=(End.RUN_PAST, End.RUN_PAST))
+    most = count_inflections(batten)
+    if _is_fair(line.faired, knuckles, most):
+        return []
+    least = least_tolerance(
+        line.typed,
+        limits,
+        lambda points, _allowed: _is_fair(points, knuckles, most),
+        knuckles=knuckles,
+        axes=axes,
+        along=along,
+    )
+    if least is None:
+        message = f"{line.name} cannot be made fair by moving its figures a little."
+        remedy = "Look for a wrong figure first, or mark the knuckle the boat has there."
+    else:
+        message = (
+            f"{line.name} is smoother but not fair inside its tolerance; {least:.1f} mm either "
+            "way would do."
+        )
+        remedy = "Allow that much if you think the plan is that coarse, or look for a wrong figure."
+    return [
+        Finding(
+            Severity.LOOK,
+            "tolerance-too-small",
+            {"line": line.name},
+            message,
+            remedy,
+            {"least_tolerance": least},
+        )
+    ]

@@ -1,0 +1,264 @@
+"""The smoothest line inside the tolerances: bounded least squares on the batten loads.
+
+With the parameter and the tangents held, the loads are linear in the figures, so the line is
+found by bounded linear least squares: squared loads over tau2 plus squared moves over sigma2.
+sigma is what an even error inside the tolerance has (tolerance over the root of three); tau, how
+large the loads of this line rightly are, is the one that makes the table likeliest (evidence
+for a variance in a Gaussian model: Wahba 1990, Spline Models for Observational Data, 4.8;
+Rasmussen and Williams 2006, 5.4). Minimising the loads alone would spend the whole tolerance
+on flattening the boat. A change of sign of curvature that the figures do not speak for is
+pulled straight. The parameter is found anew after each pass.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import lsq_linear
+
+from lofting.fairing.views import View, view_of
+
+Array = NDArray[np.float64]
+
+PASSES = 3
+"""Times the parameter is found anew; the third moves figures by less than a hundredth of a mm."""
+
+LIKELY = 10.0
+"""How much worse a line with fewer inflections may fit (as chi squared) and still be taken: an
+inflection must be a hundred times likelier than none before a loftsman believes it."""
+
+STRAIGHT = 0.05
+"""Bend over one spacing, mm, that a stretch pulled straight keeps, so that rounding noise does
+not give it a sign of its own."""
+
+STIFF = 0.01
+"""Deviation (mm) of the rows that pull a stretch straight."""
+
+_TAUS = np.geomspace(1e-3, 1e3, 61)
+
+
+@dataclass(frozen=True, eq=False)
+class EaseTerm:
+    """A further wish on one coordinate of a line: minimise |rows @ values - wanted|^2.
+
+    rows (m, n) over the line's n points, wanted (m,); weights included, so that a deviation of
+    one standard deviation gives 1. coordinate is "half_breadth" or "height".
+    """
+
+    coordinate: str
+    rows: Array
+    wanted: Array
+
+
+class _Problem(NamedTuple):
+    """Least squares in the moves over sigma (u): rows @ u + start, inside plus or minus bound."""
+
+    loads: Array
+    loads_start: Array
+    bends: Array
+    bends_start: Array
+    ease: Array
+    ease_start: Array
+    bound: Array
+
+
+def smooth_line(
+    points: Array,
+    tolerances: Array,
+    *,
+    knuckles: tuple[int, ...] = (),
+    axes: Sequence[int] = (1, 2),
+    along: bool = False,
+    ease: Sequence[EaseTerm] = (),
+) -> Array:
+    """The fair points of a line: (n, 3).
+
+    Args:
+        points: (n, 3) as typed, mm.
+        tolerances: (n, 3) mm either way for each figure; 0 for a pinned one.
+        knuckles: indices of corners; the pieces between them are smoothed together.
+        axes: which coordinates to fair, each in its own view along x.
+        along: x may move too (a stem's points lie at no station).
+        ease: further wishes.
+
+    A stretch of fewer than five points is as smooth as a batten makes it and stays. No figure
+    leaves its tolerance.
+    """
+    now = np.array(points, dtype=float)
+    for _ in range(PASSES):
+        fair = now.copy()
+        for axis in axes:
+            view = view_of(now, axis, knuckles)
+            wishes = [e for e in ease if e.coordinate == ("x", "half_breadth", "height")[axis]]
+            free = [axis, 0] if along else [axis]
+            moves = _moves(view, points, axis, tolerances, free, wishes)
+            for column, move in zip(free, moves, strict=True):
+                fair[:, column] = points[:, column] + move
+        shift = float(np.abs(fair - now).max())
+        now = fair
+        if shift < 1e-3:
+            break
+    return np.asarray(np.clip(now, points - tolerances, points + tolerances))
+
+
+def _moves(
+    view: View,
+    points: Array,
+    axis: int,
+    tolerances: Array,
+    free: Sequence[int],
+    ease: Sequence[EaseTerm],
+) -> list[Array]:
+    """The moves of the free coordinates, one (n,) each, mm."""
+    a, b = points[:, 0], points[:, axis]
+    count = len(points)
+    sigma = np.concatenate([tolerances[:, column] for column in free]) / np.sqrt(3.0)
+    loose = np.flatnonzero(sigma > 0.0)
+    nothing = [np.zeros(count) for _ in free]
+    wish_rows = np.vstack([np.zeros((0, count)), *(e.rows for e in ease)])
+    if not len(loose) or not (len(view.loads_b) or len(wish_rows)):
+        return nothing
+
+    def scaled(on_a: Array, on_b: Array) -> Array:
+        rows = np.hstack([on_b, -on_a]) if len(free) == 2 else on_b
+        return np.asarray(rows[:, loose] * sigma[loose])
+
+    wanted = np.concatenate([np.zeros(0), *(e.wanted for e in ease)])
+    problem = _Problem(
+        scaled(view.loads_a, view.loads_b),
+        view.loads(a, b),
+        scaled(view.bends_a, view.bends_b),
+        view.bends(a, b),
+        scaled(np.zeros_like(wish_rows), wish_rows),
+        wish_rows @ b - wanted,
+        np.full(len(loose), np.sqrt(3.0)),
+    )
+    tau = _likeliest(problem.loads, problem.loads_start)
+    u, cost = _solve(problem, tau)
+    u = _without_false_inflections(problem, view, tau, u, cost)
+    moves = np.zeros(len(sigma))
+    moves[loose] = u * sigma[loose]
+    return list(moves.reshape(len(free), count))
+
+
+def _likeliest(rows: Array, start: Array) -> float:
+    """The scale of the loads that makes the figures likeliest: start is drawn from
+    N(0, tau2 I + rows rows'), mm."""
+    if not len(rows):
+        return 1.0
+    values, vectors = np.linalg.eigh(rows @ rows.T)
+    z = (vectors.T @ start) ** 2
+    variance = _TAUS[:, None] ** 2 + np.maximum(values, 0.0)
+    evidence = -0.5 * (z / variance + np.log(variance)).sum(axis=1)
+    return float(_TAUS[int(np.argmax(evidence))])
+
+
+def _solve(
+    problem: _Problem, tau: float, pull: tuple[NDArray[np.intp], Array] | None = None
+) -> tuple[Array, float]:
+    """The moves over sigma and what they cost (pull left out). pull: (rows kept, bend wanted)."""
+    size = problem.loads.shape[1]
+    rows = [problem.loads / tau, np.eye(size), problem.ease]
+    start = [problem.loads_start / tau, np.zeros(size), problem.ease_start]
+    if pull is not None:
+        kept, wanted = pull
+        rows.append(problem.bends[kept] / STIFF)
+        start.append((problem.bends_start[kept] - wanted) / STIFF)
+    matrix, right = np.vstack(rows), -np.concatenate(start)
+    u = np.linalg.lstsq(matrix, right, rcond=None)[0]
+    if bool((np.abs(u) > problem.bound).any()):
+        u = lsq_linear(matrix, right, (-problem.bound, problem.bound), method="bvls").x
+    loads = (problem.loads @ u + problem.loads_start) / tau
+    wishes = problem.ease @ u + problem.ease_start
+    return u, float(loads @ loads + u @ u + wishes @ wishes)
+
+
+def _without_false_inflections(
+    problem: _Problem, view: View, tau: float, u: Array, cost: float
+) -> Array:
+    """Pull straight, one after the other, every run of curvature of one sign whose turning over
+    costs no more than LIKELY."""
+    pulled = np.zeros(len(view.stretch), dtype=bool)
+    for _ in range(8):
+        bends = problem.bends @ u + problem.bends_start
+        runs = _runs(bends, view.stretch)
+        best: tuple[float, Array, NDArray[np.bool_]] | None = None
+        for run in runs:
+            turned = _turned(problem, view, tau, bends, run, pulled)
+            if turned is not None and (best is None or turned[0] < best[0]):
+                best = turned
+        if best is None or best[0] - cost > LIKELY:
+            return u
+        u, pulled = best[1], best[2]
+    return u
+
+
+def _runs(bends: Array, stretch: NDArray[np.intp]) -> list[tuple[int, int]]:
+    """Runs (first, past last) of one sign of curvature in stretches that have more than one."""
+    sign = np.sign(bends)
+    runs: list[tuple[int, int]] = []
+    for index in np.unique(stretch):
+        rows = np.flatnonzero(stretch == index)
+        edges = np.flatnonzero(np.diff(sign[rows])) + 1
+        if len(edges):
+            cuts = [rows[0], *(rows[0] + edges), rows[-1] + 1]
+            runs.extend((int(c), int(d)) for c, d in pairwise(cuts))
+    return runs
+
+
+def _turned(
+    problem: _Problem,
+    view: View,
+    tau: float,
+    bends: Array,
+    run: tuple[int, int],
+    pulled: NDArray[np.bool_],
+) -> tuple[float, Array, NDArray[np.bool_]] | None:
+    """The line with one run turned over to its neighbours' sign; None where that cannot be."""
+    sign = np.sign(bends)
+    sign[run[0] : run[1]] *= -1.0
+    held = pulled.copy()
+    held[run[0] : run[1]] = True
+    for _ in range(5):
+        kept = np.flatnonzero(held)
+        u, cost = _solve(problem, tau, (kept, sign[kept] * STRAIGHT))
+        got = (problem.bends @ u + problem.bends_start) * sign
+        strayed = (got < 0.2 * STRAIGHT) & ~held
+        if not strayed.any():
+            return (cost, u, held) if bool((got > 0.0).all()) else None
+        held = held | strayed
+    return None
+
+
+def least_tolerance(
+    points: Array,
+    tolerances: Array,
+    is_fair: Callable[[Array, Array], bool],
+    *,
+    knuckles: tuple[int, ...] = (),
+    axes: Sequence[int] = (1, 2),
+    along: bool = False,
+    most: float = 40.0,
+) -> float | None:
+    """The least tolerance (mm, to half a millimetre) that lets the line come fair, or None.
+
+    Every figure that may move at all gets at least that tolerance; `is_fair` judges
+    the points (n, 3) with the tolerances (n, 3) they were allowed.
+    """
+
+    def fair_with(size: float) -> bool:
+        wider = np.where(tolerances > 0.0, np.maximum(tolerances, size), 0.0)
+        return is_fair(smooth_line(points, wider, knuckles=knuckles, axes=axes, along=along), wider)
+
+    low, high = 0, 2  # counted in half millimetres
+    while not fair_with(high / 2.0):
+        low, high = high, high * 2
+        if high / 2.0 > most:
+            return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if fair_with(middle / 2.0) else (middle, high)
+    return high / 2.0
