@@ -2,7 +2,7 @@
 
 from lofting.offsets.long_form import read_long_csv, write_long_csv
 from lofting.offsets.reading import read_figure, read_table
-from lofting.offsets.reprinting import reprint
+from lofting.offsets.reprinting import boat_value, plan_value, reprint
 from lofting.offsets.table import (
     Breadths,
     Conventions,
@@ -35,6 +35,8 @@ __all__ = [
     "TypedPoint",
     "TypedStation",
     "TypedTable",
+    "boat_value",
+    "plan_value",
     "read_figure",
     "read_long_csv",
     "read_table",

@@ -139,10 +139,14 @@ def _read_line(
         for i, point in enumerate(line.free)
     ]
     at_stations = []
+    ahead, behind = _reach(reader, line)
     for i in order:
         texts = TypedPoint(
             typed.stations[i].x, _cell(line.half_breadths, i), _cell(line.heights, i)
         )
+        blank = not texts.half_breadth.strip() and not texts.height.strip()
+        if blank and not ahead < xs[i] < behind:
+            continue
         at_stations.append(reader.point(line, typed.stations[i].label, texts, xs[i], on_centreline))
     bow, stern = end("bow", line.bow), end("stern", line.stern)
     if line.role is Role.STEM:
@@ -155,6 +159,18 @@ def _read_line(
     else:
         points = [*bow, *_merged(free, at_stations), *stern]
     return TableLine(line.name, line.role, tuple(points))
+
+
+def _reach(reader: _Reader, line: TypedLine) -> tuple[float, float]:
+    """Between which x (mm) the line runs: a blank cell beyond its ends is no missing figure."""
+    reach = []
+    for point, nowhere in ((line.bow, float("-inf")), (line.stern, float("inf"))):
+        try:
+            x = NAN if point is None else read_figure(point.x, reader.conventions, "x")
+        except ValueError:
+            x = NAN
+        reach.append(nowhere if x != x else x)
+    return reach[0], reach[1]
 
 
 def _cell(texts: tuple[str, ...], index: int) -> str:

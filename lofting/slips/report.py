@@ -1,0 +1,269 @@
+"""From what the search found to suspects, candidates and findings in a builder's words."""
+
+import numpy as np
+
+from lofting.findings import Finding, Severity
+from lofting.lengths import Notation, print_length
+from lofting.offsets import Conventions, plan_value, reprint
+from lofting.slips.explanations import Exchange, Misplaced, Shift
+from lofting.slips.meant import COPIED, UNKNOWN, Meaning, meanings, round_to_plan
+from lofting.slips.proof import FLAT, Prediction, Proof
+from lofting.slips.result import Candidate, CellText, Slips, Suspect
+from lofting.slips.search import Search, Single, put_back
+
+BAND = 2.0
+"""Standard deviations either way that hold the figure nineteen times in twenty."""
+
+GROSS_BANDS = 10.0
+GROSS = 25.0
+"""A departure beyond both (bands; mm) would show as a bump to anybody: it stops the work."""
+
+MOST_CANDIDATES = 6
+
+WORDS = {"x": "distance", "half_breadth": "half-breadth", "height": "height"}
+
+STATIONS = "stations"
+"""The line's name in findings about a station's own distance."""
+
+
+def report(found: Search, step: float) -> Slips:
+    """All suspects, strongest first, with their findings."""
+    suspects: list[Suspect] = []
+    for explained in found.found:
+        if isinstance(explained, Single):
+            suspects.append(_single(found, explained, step))
+        elif isinstance(explained, Exchange):
+            suspects += _exchanged(found, explained, step)
+        elif isinstance(explained, Shift):
+            suspects.append(_shifted(found, explained, step))
+        else:
+            suspects.append(_misplaced(found, explained))
+    suspects.sort(key=lambda suspect: -suspect.evidence)
+    findings = tuple(_finding(suspect, found.conventions) for suspect in suspects)
+    return Slips(tuple(suspects), findings, found.proof.noise())
+
+
+def _predicted(proof: Proof, index: int, cell: int) -> Prediction | None:
+    back = put_back(proof, index, cell)
+    return None if back.fits[index] is None else back.prediction(index, cell)
+
+
+def _ranked(
+    proof: Proof,
+    index: int,
+    cell: int,
+    prediction: Prediction,
+    conventions: Conventions,
+    step: float,
+) -> list[Candidate]:
+    """Single-cell candidates, best first. A figure copied from beside, or typed wrong in a way
+    nobody can retrace, leaves only the batten's own figure."""
+    row = proof.rows[index]
+    text = row.texts[cell]
+    meant = meanings(text, conventions, row.coordinate)
+    wanted = round_to_plan(prediction.mean, conventions, row.coordinate, text)
+    copied = _copied(proof, index, cell)
+    if copied:
+        share, reason = COPIED / 3 + UNKNOWN * np.exp(FLAT) * step, f"{copied} typed again"
+    else:
+        share, reason = UNKNOWN * np.exp(FLAT) * step, wanted.reason
+    chances: dict[str, tuple[float, Meaning]] = {}
+    values = np.array([m.value for m in meant] + [wanted.value])
+    hit = np.minimum(np.exp(prediction.log_density(values)) * step, 1.0)
+    for meaning, density in zip(meant, hit, strict=False):
+        chances[meaning.text] = (meaning.weight * float(density), meaning)
+    chance = share * float(hit[-1])
+    known = chances.get(wanted.text)
+    if known is not None:
+        better = known[1] if known[0] > chance else Meaning(wanted.text, wanted.value, reason, 0)
+        chances[wanted.text] = (known[0] + chance, better)
+    else:
+        chances[wanted.text] = (chance, Meaning(wanted.text, wanted.value, reason, 0))
+    unlike = {key: pair for key, pair in chances.items() if abs(pair[1].value - row.y[cell]) > 0.1}
+    total = sum(chance for chance, _ in unlike.values()) or 1.0
+    ranked = sorted(unlike.values(), key=lambda pair: -pair[0])
+    best = [pair for pair in ranked if pair[0] > 1e-3 * total][:MOST_CANDIDATES]
+    if all(pair[1].text != wanted.text for pair in best) and wanted.text in unlike:
+        best = [*best[: MOST_CANDIDATES - 1], unlike[wanted.text]]
+    return [Candidate(m.value, m.text, m.reason, (), chance / total) for chance, m in best]
+
+
+def _copied(proof: Proof, index: int, cell: int) -> str:
+    """Which neighbour shows the same figure, in words; empty where none does."""
+    row = proof.rows[index]
+    for beside in (cell - 1, cell + 1):
+        if 0 <= beside < len(row.y) and row.texts[beside] == row.texts[cell]:
+            return f"the figure at {row.labels[beside]}"
+    for other in proof.rows:
+        if other is row or row.labels[cell] not in other.labels:
+            continue
+        at = other.labels.index(row.labels[cell])
+        if other.texts[at] != row.texts[cell]:
+            continue
+        if other.line == row.line:
+            return f"the {WORDS[other.coordinate]} of the same point"
+        if other.coordinate == row.coordinate:
+            return f"the figure of {other.line}"
+    return ""
+
+
+def _single(found: Search, single: Single, step: float) -> Suspect:
+    row = found.proof.rows[single.row]
+    prediction = _predicted(found.proof, single.row, single.cell)
+    assert prediction is not None
+    return Suspect(
+        row.line,
+        row.labels[single.cell],
+        row.coordinate,
+        row.texts[single.cell],
+        float(row.y[single.cell]),
+        prediction.mean,
+        BAND * prediction.deviation,
+        single.gain,
+        tuple(_ranked(found.proof, single.row, single.cell, prediction, found.conventions, step)),
+    )
+
+
+def _exchanged(found: Search, exchange: Exchange, step: float) -> list[Suspect]:
+    """Both figures, each with putting them back as its first candidate."""
+    suspects = []
+    places = (exchange.one, exchange.other)
+    rows = [found.proof.rows[i] for i, _ in places]
+    texts = [row.texts[cell] for row, (_, cell) in zip(rows, places, strict=True)]
+    cells: tuple[CellText, ...] = tuple(
+        (row.line, row.labels[cell], row.coordinate, text)
+        for row, (_, cell), text in zip(rows, places, texts[::-1], strict=True)
+    )
+    for n, (i, cell) in enumerate(places):
+        row, other = rows[n], rows[1 - n]
+        prediction = _predicted(found.proof, i, cell)
+        if prediction is None:
+            continue
+        beside = places[1 - n][1]
+        what = (
+            f"exchanged with the figure at {other.labels[beside]}"
+            if other.line == row.line and other.coordinate == row.coordinate
+            else f"exchanged with the {WORDS[other.coordinate]} of {other.line} "
+            f"at {other.labels[beside]}"
+        )
+        now = float(row.y[cell])
+        typed = float(other.y[beside])
+        suspects.append(
+            Suspect(
+                row.line,
+                row.labels[cell],
+                row.coordinate,
+                texts[n],
+                typed,
+                prediction.mean,
+                BAND * prediction.deviation,
+                exchange.gain,
+                (Candidate(now, texts[1 - n], what, cells, 0.9),),
+            )
+        )
+    return suspects
+
+
+def _shifted(found: Search, shift: Shift, step: float) -> Suspect:
+    """The worst figure of a shifted row, with putting the whole row back as first candidate."""
+    row = found.proof.rows[shift.row]
+    texts = list(row.texts)
+    span = range(shift.first, shift.last + 1)
+    by = 1 if shift.aft else -1
+    cells: list[CellText] = []
+    for k in span:
+        source = k + by
+        if source in span:
+            text = texts[source]
+        else:
+            prediction = _predicted(found.proof, shift.row, k)
+            assert prediction is not None
+            text = reprint(prediction.mean, found.conventions, row.coordinate, like=texts[k])
+        cells.append((row.line, row.labels[k], row.coordinate, text))
+    typed = {k: float(row.y[k - by]) for k in span if k - by in span}
+    worst = max(typed, key=lambda k: abs(typed[k] - row.y[k]))
+    prediction = _predicted(found.proof, shift.row, worst)
+    assert prediction is not None
+    way = "aft" if shift.aft else "forward"
+    reason = (
+        f"the row from {row.labels[shift.first]} to {row.labels[shift.last]} stands shifted one "
+        f"station too far {way}"
+    )
+    back = Candidate(float(row.y[worst]), texts[worst + by], reason, tuple(cells), 0.9)
+    return Suspect(
+        row.line,
+        row.labels[worst],
+        row.coordinate,
+        texts[worst],
+        typed[worst],
+        prediction.mean,
+        BAND * prediction.deviation,
+        shift.gain,
+        (back,),
+    )
+
+
+def _misplaced(found: Search, place: Misplaced) -> Suspect:
+    meaning = place.meaning
+    line = place.line or STATIONS
+    cell: CellText = (place.line, place.label, "x", meaning.text)
+    band = max(abs(place.typed - meaning.value) / 10, 5.0)
+    return Suspect(
+        line,
+        place.label,
+        "x",
+        place.text,
+        place.typed,
+        meaning.value,
+        band,
+        place.gain,
+        (Candidate(meaning.value, meaning.text, meaning.reason, (cell,), 0.9),),
+    )
+
+
+def _finding(suspect: Suspect, conventions: Conventions) -> Finding:
+    """One suspect in words, in the plan's notation."""
+    departure = abs(suspect.typed - suspect.expected)
+    gross = departure > GROSS_BANDS * suspect.band and departure > GROSS
+    wanted = reprint(suspect.expected, conventions, suspect.coordinate, like=suspect.typed_text)
+    plan_band = abs(
+        plan_value(suspect.expected + suspect.band, conventions, suspect.coordinate)
+        - plan_value(suspect.expected, conventions, suspect.coordinate)
+    )
+    place = suspect.point if suspect.point in ("bow", "stern") else f"station {suspect.point}"
+    if suspect.line == STATIONS:
+        what = f"The distance of station {suspect.point}"
+    else:
+        at = f"the {place}" if place == suspect.point else place
+        what = f"The {WORDS[suspect.coordinate]} of {suspect.line} at {at}"
+    message = (
+        f"{what} is typed {suspect.typed_text}, and the figures around it say otherwise: "
+        f"the batten wants {wanted}, give or take {_band_words(plan_band, conventions)}."
+    )
+    if suspect.candidates:
+        best = suspect.candidates[0]
+        message += f" Perhaps {best.text} was meant ({best.reason})."
+    return Finding(
+        Severity.STOP if gross else Severity.LOOK,
+        "suspect-offset",
+        {"line": suspect.line, "point": suspect.point, "coordinate": suspect.coordinate},
+        message,
+        "Look at the plan again and take the figure it gives; if it is as typed, pin the point.",
+        {
+            "typed": suspect.typed,
+            "expected": round(suspect.expected, 2),
+            "band": round(suspect.band, 2),
+            "candidates": [
+                {"value": round(c.value, 4), "reason": c.reason, "text": c.text}
+                for c in suspect.candidates
+            ],
+        },
+    )
+
+
+def _band_words(band: float, conventions: Conventions) -> str:
+    if conventions.notation in (Notation.FEET_INCHES_EIGHTHS, Notation.FEET_INCHES_FRACTION):
+        return print_length(max(band, 1.5875), Notation.FEET_INCHES_FRACTION)
+    if conventions.notation is Notation.INCHES:
+        return print_length(max(band, 1.5875), Notation.INCHES)
+    return f"{max(1, round(band))} mm"

@@ -1,0 +1,228 @@
+"""The search itself: what explains the table best is taken first, then the rest is judged anew."""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.offsets import Conventions, OffsetTable
+from lofting.slips.explanations import (
+    Exchange,
+    Misplaced,
+    Shift,
+    exchanges_across,
+    exchanges_in_row,
+    misplaced,
+    shifted,
+    with_knuckle,
+)
+from lofting.slips.meant import meanings
+from lofting.slips.proof import FLAT, Proof
+
+Array = NDArray[np.float64]
+
+SUSPECT = 1.5
+"""Log ratio above which a figure is named. On clean tables of six families of boats the greatest
+ratio of a whole table stays under 0.5; see the bench for the rates."""
+
+QUIET = -2.0
+"""Rows whose every log ratio is below this are not searched for slips of several cells."""
+
+CLEAR_OF_NOISE = 4.0
+"""A figure that departs less than this many times the plan's own noise is left alone."""
+
+MOST_SHARE = 0.2
+"""More suspects than this share of the table's figures are no slips but another boat."""
+
+
+@dataclass(frozen=True, eq=False)
+class Single:
+    """One figure plainly wrong: (row, cell)."""
+
+    gain: float
+    row: int
+    cell: int
+
+
+Explained = Single | Exchange | Shift | Misplaced
+
+
+@dataclass
+class Search:
+    """The proof as it stands and what has been found so far."""
+
+    proof: Proof
+    conventions: Conventions
+    station_texts: dict[str, str]
+    end_texts: dict[tuple[str, str], str]
+    found: list[Explained] = field(default_factory=list)
+    tried: set[tuple[str, str]] = field(default_factory=set)
+
+    def run(self) -> None:
+        """Take the best explanation again and again until none is good enough."""
+        figures = sum(len(row.y) for row in self.proof.rows)
+        for _ in range(max(3, int(MOST_SHARE * figures))):
+            if not self._step():
+                break
+        self._look_again()
+
+    def _step(self) -> bool:
+        proof = self.proof
+        scores = [proof.scores(i) for i in range(len(proof.rows))]
+        options: list[Explained] = list(self._places(scores))
+        single = self._single(scores)
+        if single is not None:
+            options.append(single)
+        for i, row_scores in enumerate(scores):
+            if proof.rows[i].stem or row_scores.max(initial=-np.inf) < QUIET:
+                continue
+            exchange = exchanges_in_row(proof, i)
+            shift = shifted(proof, i)
+            options += [option for option in (exchange, shift) if option is not None]
+            for cell in np.argsort(row_scores)[::-1][:2]:
+                if row_scores[cell] > QUIET:
+                    options += exchanges_across(proof, i, int(cell), scores)
+        options = [option for option in options if option.gain > SUSPECT]
+        if not options:
+            return False
+        best = max(options, key=lambda option: option.gain)
+        if isinstance(best, Single) and not proof.rows[best.row].stem:
+            corner = with_knuckle(proof, best.row, best.cell)
+            if corner is not None and corner[0] > best.gain:
+                self.proof = corner[1]
+                return True
+        self._take(best)
+        return True
+
+    def _single(self, scores: list[Array]) -> Single | None:
+        """The figure best left out, with what its text may have meant weighed in."""
+        noise = self.proof.noise()
+        best: Single | None = None
+        ranked = sorted(
+            (
+                (float(score), i, cell)
+                for i, row_scores in enumerate(scores)
+                for cell, score in enumerate(row_scores)
+                if score > 0.0
+            ),
+            reverse=True,
+        )
+        for score, i, cell in ranked[:4]:
+            row = self.proof.rows[i]
+            prediction = self.proof.prediction(i, cell)
+            least = max(float(row.tolerance[cell]), CLEAR_OF_NOISE * noise)
+            if abs(row.y[cell] - prediction.mean) <= least:
+                continue
+            meant = meanings(row.texts[cell], self.conventions, row.coordinate)
+            told = 0.0
+            if meant:
+                density = np.exp(prediction.log_density(np.array([m.value for m in meant])))
+                told = float(density @ np.array([m.weight for m in meant]))
+            gain = score - FLAT + float(np.log(0.5 * np.exp(FLAT) + 0.5 * told))
+            if best is None or gain > best.gain:
+                best = Single(gain, i, cell)
+        return best
+
+    def _places(self, scores: list[Array]) -> list[Misplaced]:
+        """Stations, and ends with their own x, whose figures are off together."""
+        proof = self.proof
+        off: dict[tuple[str, str], list[float]] = {}
+        for i, row in enumerate(proof.rows):
+            own = proof.fits[i]
+            if own is None or row.stem:
+                continue
+            g, k = np.unravel_index(
+                int(np.argmax(own.log_evidence + proof.others(i))), own.log_evidence.shape
+            )
+            squares = np.square(own.residual[g, k]) / own.variance[g, k]
+            for label, square in zip(np.array(row.labels)[row.keep], squares, strict=True):
+                key = (row.line if label in ("bow", "stern") else "", str(label))
+                off.setdefault(key, []).append(float(square))
+        found = []
+        for (line, label), squares in off.items():
+            text = self.end_texts.get((line, label), "") if line else self.station_texts.get(label)
+            alarm = sum(squares) > 3.0 * len(squares) + 8.0 and sorted(squares)[-2:][0] > 3.0
+            if len(squares) < 2 or not alarm or not text or (line, label) in self.tried:
+                continue
+            place = misplaced(proof, line, label, text, self.conventions)
+            if place is not None:
+                found.append(place)
+        return found
+
+    def _take(self, best: Explained) -> None:
+        self.found.append(best)
+        proof = self.proof
+        if isinstance(best, Misplaced):
+            self.tried.add((best.line, best.label))
+            self.proof = best.proof
+            self.found[-1] = replace(best, proof=proof)
+            return
+        if isinstance(best, Single):
+            self.proof = set_aside(proof, best.row, best.cell)
+        elif isinstance(best, Exchange):
+            (i, a), (j, b) = best.one, best.other
+            one, other = proof.rows[i].y[a], proof.rows[j].y[b]
+            self.proof = with_figure(with_figure(proof, i, a, other), j, b, one)
+        else:
+            row = proof.rows[best.row]
+            lost = np.isnan(best.y)
+            meant = replace(row, y=np.where(lost, row.y, best.y), keep=row.keep & ~lost)
+            self.proof = proof.with_row(best.row, meant)
+
+    def _look_again(self) -> None:
+        """Single figures set aside early are judged once more now that all others are known."""
+        for single in [one for one in self.found if isinstance(one, Single)]:
+            back = put_back(self.proof, single.row, single.cell)
+            score = float(back.scores(single.row)[single.cell])
+            if back.fits[single.row] is None:
+                continue
+            place = self.found.index(single)
+            if score < min(SUSPECT, single.gain) - 1.0:
+                self.found.pop(place)
+                self.proof = back
+            else:
+                self.found[place] = replace(single, gain=max(score, single.gain))
+
+
+def with_figure(proof: Proof, index: int, cell: int, figure: float) -> Proof:
+    """The proof with another figure in one cell, mm."""
+    row = proof.rows[index]
+    y = row.y.copy()
+    y[cell] = figure
+    return proof.with_row(index, replace(row, y=y))
+
+
+def _kept(proof: Proof, index: int, cell: int, kept: bool) -> Proof:
+    row = proof.rows[index]
+    for i, other in enumerate(proof.rows):
+        same_stem = row.stem and other.stem and other.line == row.line
+        if i == index or (same_stem and row.labels[cell] in other.labels):
+            keep = other.keep.copy()
+            keep[other.labels.index(row.labels[cell])] = kept
+            proof = proof.with_row(i, replace(other, keep=keep))
+    return proof
+
+
+def set_aside(proof: Proof, index: int, cell: int) -> Proof:
+    """The proof without one figure (a stem's point is left out of both its rows)."""
+    return _kept(proof, index, cell, kept=False)
+
+
+def put_back(proof: Proof, index: int, cell: int) -> Proof:
+    """The proof with a figure taken in again."""
+    return _kept(proof, index, cell, kept=True)
+
+
+def search(proof: Proof, table: OffsetTable, conventions: Conventions) -> Search:
+    """Search a table that has been put to the proof."""
+    stations: dict[str, str] = {}
+    ends: dict[tuple[str, str], str] = {}
+    for line in table.lines:
+        for point in line.points:
+            if point.label in ("bow", "stern"):
+                ends[line.name, point.label] = point.texts[0]
+            else:
+                stations.setdefault(point.label, point.texts[0])
+    found = Search(proof, conventions, stations, ends)
+    found.run()
+    return found
