@@ -92,11 +92,9 @@ def outline_of(
     """
     ring = open_ring(polygon)
     turn = turning(ring)
-    tight = round_vertices(ring, turn)
+    bowed = round_pieces(ring, turn)
     sharp = np.abs(turn) > SHARP
-    curved = tight | sharp  # an arc that runs into a sharp corner ends there
-    at_end = tight & ~(np.roll(curved, 1) & np.roll(curved, -1))
-    names = {int(i): "" for i in np.flatnonzero(sharp | at_end)}
+    names = {int(i): "" for i in np.flatnonzero(sharp | (bowed != np.roll(bowed, 1)))}
     for name, point in named_corners:
         away = np.hypot(*(ring - point).T)
         nearest = int(np.argmin(away))
@@ -113,8 +111,7 @@ def outline_of(
         points = ring[np.arange(here, there + 1) % count]
         run = LineString(points)
         probes = [run.interpolate(share, normalized=True) for share in (0.25, 0.5, 0.75)]
-        inside = tight[np.arange(here + 1, there) % count]
-        plain = "round" if len(inside) and inside.all() else other
+        plain = "round" if bowed[np.arange(here, there) % count].all() else other
         edge = next(
             (name for name, line in lines if all(line.distance(p) <= near for p in probes)), plain
         )
@@ -131,26 +128,30 @@ def turning(ring: Array) -> Array:
     )
 
 
-def round_vertices(ring: Array, turn: Array) -> NDArray[np.bool_]:
-    """Which vertices of a closed ring lie on a round corner: an arc of less radius than ROUND
-    that turns by ROUND_TURN at least in three points or more; (n,)."""
+def round_pieces(ring: Array, turn: Array) -> NDArray[np.bool_]:
+    """Which pieces of a closed ring (from vertex i to the next) belong to a round corner: an arc
+    of less radius than ROUND, in three pieces or more, that turns by ROUND_TURN at least; (n,)."""
     ahead = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
     step = np.minimum(ahead, np.roll(ahead, 1))
-    # where an arc runs into a straight the turn is half of that between two of its own pieces
-    tight = (np.abs(turn) / step > 0.45 / ROUND) & (np.abs(turn) <= SHARP)
-    if tight.all() or not tight.any():
-        return np.zeros_like(tight)
-    start = int(np.flatnonzero(~tight)[0])
-    order = (start + np.arange(len(ring))) % len(ring)
-    found = np.zeros_like(tight)
+    # where an arc runs into a straight the turn is half of that between two of its own pieces;
+    # where it runs into a sharp corner the arc ends
+    bent = np.abs(turn) / step > 0.45 / ROUND
+    curved = bent & np.roll(bent, -1) & (ahead < ROUND * SHARP)
+    if curved.all() or not curved.any():
+        return curved
+    count = len(ring)
+    start = int(np.flatnonzero(~curved)[0])
+    found = np.zeros_like(curved)
     group: list[int] = []
-    for i in [*order.tolist(), start]:
-        if tight[i]:
+    for i in [(start + k) % count for k in range(count + 1)]:
+        sharp_here = abs(turn[i]) > SHARP
+        if group and (not curved[i] or sharp_here):
+            inner = turn[[(k + 1) % count for k in group[:-1]]]
+            if len(group) >= 3 and abs(float(inner.sum())) > ROUND_TURN:
+                found[group] = True
+            group = []
+        if curved[i]:
             group.append(i)
-            continue
-        if len(group) >= 3 and abs(float(turn[group].sum())) > ROUND_TURN:
-            found[group] = True
-        group = []
     return found
 
 

@@ -1,5 +1,7 @@
 """Flat parts: rings, mirror images, own parts, panels and their marks."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from shapely import LineString, Point
@@ -150,8 +152,6 @@ def outline(ring: np.ndarray) -> FlatPart:
 
 def test_a_vee_bottom_cannot_be_whole() -> None:
     planking = trough()
-    from dataclasses import replace
-
     plank = planking.planks[0]
     whole = replace(plank, spec=replace(plank.spec, whole=True))
     parts = make_parts(replace(planking, planks=(whole,)), PartsSettings())
