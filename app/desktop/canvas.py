@@ -42,6 +42,8 @@ class Canvas(QWidget):
         self.describe: Callable[[str], str] = lambda key: ""
         """What hovering over a key says; "" says nothing."""
         self.may_drag: Callable[[str], bool] = lambda key: False
+        self.caption = ""
+        """Written in the corner of the paper."""
         self.hint = hint
         """What an empty canvas says."""
         self.outdated = False
@@ -143,8 +145,11 @@ class Canvas(QWidget):
                 grey=self.grey_shades,
             )
             self.paint_over(painter)
+        painter.setOpacity(1.0)
+        if self.caption:
+            painter.setPen(self.look.faint)
+            painter.drawText(QPointF(8, self.fontMetrics().ascent() + 5), self.caption)
         if self.hasFocus():
-            painter.setOpacity(1.0)
             painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
             painter.setPen(QPen(self.look.accent, 1))
             painter.setBrush(Qt.BrushStyle.NoBrush)

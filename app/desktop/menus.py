@@ -79,6 +79,7 @@ def make_menus(window: "Window") -> None:
     _add(steps, "Next", "Ctrl+PgDown", lambda: _beside(window, 1))
     _add(steps, "One before", "Ctrl+PgUp", lambda: _beside(window, -1))
     steps.addSeparator()
+    _add(steps, "Figures or &drawing", "F6", lambda: window.step.other_side())
     _add(steps, "&Findings", "F8", lambda: window.findings.tree.setFocus())
 
     help_menu = bar.addMenu("&Help")
@@ -101,13 +102,14 @@ def _list_recent(window: "Window", menu: QMenu) -> None:
 
 KEYS = """
 <table cellpadding=3>
-<tr><td><b>Alt+1 ... Alt+8</b></td><td>the steps; Ctrl+PgUp and Ctrl+PgDn to the one beside</td></tr>
+<tr><td><b>Alt+1 ... Alt+8</b></td><td>the steps; Ctrl+PgUp and Ctrl+PgDn to the one
+beside</td></tr>
 <tr><td><b>F8</b></td><td>the findings; Enter leads to the place</td></tr>
-<tr><td><b>F6</b></td><td>from figures to drawing and back</td></tr>
+<tr><td><b>F6</b></td><td>from figures to drawing, and back</td></tr>
 <tr><td><b>In a table</b></td><td>type over, F2 to mend, Tab and Enter onward, Ctrl+C, Ctrl+V,
 Delete</td></tr>
 <tr><td><b>In the offsets</b></td><td>Space: what the figure may have been; Ctrl+D fill down,
-Ctrl+R fill across; Ctrl+I station before; K knuckle, P pin (with Alt)</td></tr>
+Ctrl+R fill across; Ctrl+I station before; Ctrl+K knuckle, Ctrl+P pin, Ctrl+T tolerance</td></tr>
 <tr><td><b>In a drawing</b></td><td>+ and − zoom, 0 shows all, arrows move, [ and ] go from one
 thing to the next</td></tr>
 <tr><td><b>Ctrl+Z, Ctrl+Y</b></td><td>undo and redo, everywhere</td></tr>

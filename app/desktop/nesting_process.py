@@ -22,7 +22,6 @@ from lofting.stores import Stores
 from nesting.marking import BlankMarks
 from nesting.plan import Nest
 
-
 PATIENCE = 2.0
 """Seconds that a given-up run may take to notice before its process is ended."""
 

@@ -3,7 +3,15 @@
 from collections.abc import Sequence
 from typing import Any, TypeVar
 
-from app.project.document import Model, PlanLine, PlanMark, PlanPoint, PlanSheet, PlanStation
+from app.project.document import (
+    Model,
+    PlanLine,
+    PlanMark,
+    PlanPoint,
+    PlanSheet,
+    PlanStation,
+    Project,
+)
 from lofting.findings import Refused
 
 M = TypeVar("M", bound=Model)
@@ -84,16 +92,17 @@ def row_texts(plan: PlanSheet, line: PlanLine, coordinate: str) -> tuple[str, ..
     return (texts + ("",) * count)[:count]
 
 
-def cell(plan: PlanSheet, line: int, point: str, coordinate: str) -> str:
-    """The text typed for a line at a station's label, "bow", "stern" or a free point "s1"."""
+def cell(plan: PlanSheet, line: int, point: str | int, coordinate: str) -> str:
+    """The text typed for a line at a station (label or number), "bow", "stern" or a free point
+    "s1"."""
     row = plan.lines[line]
     if point in ("bow", "stern"):
         end = row.bow if point == "bow" else row.stern
         return "" if end is None else str(getattr(end, coordinate))
-    number = station_number(plan, point)
+    number = point if isinstance(point, int) else station_number(plan, point)
     if number is not None:
         return "" if coordinate == X else row_texts(plan, row, coordinate)[number]
-    free = _free_number(row, point)
+    free = _free_number(row, str(point))
     return "" if free is None else str(getattr(row.free[free], coordinate))
 
 
@@ -103,7 +112,9 @@ def _free_number(line: PlanLine, point: str) -> int | None:
     return None
 
 
-def with_cell(plan: PlanSheet, line: int, point: str, coordinate: str, text: str) -> PlanSheet:
+def with_cell(
+    plan: PlanSheet, line: int, point: str | int, coordinate: str, text: str
+) -> PlanSheet:
     """The plan with one figure of a line typed anew; an end left all blank is no end.
 
     Raises:
@@ -115,9 +126,9 @@ def with_cell(plan: PlanSheet, line: int, point: str, coordinate: str, text: str
         end = end.model_copy(update={coordinate: text})
         new = None if end == PlanPoint() else end
         return _with_line(plan, line, row.model_copy(update={point: new}))
-    number = station_number(plan, point)
+    number = point if isinstance(point, int) else station_number(plan, point)
     if number is None:
-        free = _free_number(row, point)
+        free = _free_number(row, str(point))
         if free is None:
             raise KeyError(point)
         typed = row.free[free].model_copy(update={coordinate: text})
@@ -215,6 +226,44 @@ def line_inserted(plan: PlanSheet, number: int, name: str, role: str) -> PlanShe
 def line_removed(plan: PlanSheet, number: int) -> PlanSheet:
     """The plan without the line at `number`."""
     return plan.model_copy(update={"lines": plan.lines[:number] + plan.lines[number + 1 :]})
+
+
+def line_renamed(project: Project, number: int, name: str) -> Project:
+    """The project with a line called by another name everywhere it is named.
+
+    Raises:
+        Refused: when the name is empty or taken.
+    """
+    plan = project.plan
+    old = plan.lines[number].name
+    if name != old and (not name.strip() or any(line.name == name for line in plan.lines)):
+        raise Refused(f"line {name!r}", "Every line needs a name of its own.", "Type another name.")
+
+    def new(word: str) -> str:
+        return name if word == old else word
+
+    line = plan.lines[number].model_copy(update={"name": name})
+    planking, parts = project.planking, project.parts
+    planks = tuple(
+        p.model_copy(update={"lower": new(p.lower), "upper": new(p.upper)}) for p in planking.planks
+    )
+    corners = tuple(c.model_copy(update={"line": new(c.line)}) for c in planking.corners)
+    frames = tuple(
+        f.model_copy(
+            update={"notches": tuple(n.model_copy(update={"line": new(n.line)}) for n in f.notches)}
+        )
+        for f in parts.frames
+    )
+    fair = tuple(new(word) for word in project.fairing.fair)
+    return project.model_copy(
+        update={
+            "plan": _with_line(plan, number, line),
+            "fairing": project.fairing.model_copy(update={"fair": fair}),
+            "planking": planking.model_copy(update={"planks": planks, "corners": corners}),
+            "parts": parts.model_copy(update={"frames": frames}),
+            "timbers": tuple(t.model_copy(update={"line": new(t.line)}) for t in project.timbers),
+        }
+    )
 
 
 def mark_of(line: PlanLine, point: str) -> PlanMark:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QScrollArea, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QFrame, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from app.desktop.canvas import Canvas
 from app.desktop.desk import Desk
@@ -60,6 +60,18 @@ class Step(QWidget):
         """Grey the drawings while a newer result is on its way."""
         for canvas in self.findChildren(Canvas):
             canvas.set_outdated(outdated)
+
+    def other_side(self) -> None:
+        """The keyboard goes from the figures to the drawing, or back."""
+        drawing = self.split.widget(1)
+        here = QApplication.focusWidget()
+        inside = here is not None and drawing.isAncestorOf(here)
+        side = self.split.widget(0) if inside else drawing
+        policies = (Qt.FocusPolicy.StrongFocus, Qt.FocusPolicy.WheelFocus)
+        for widget in side.findChildren(QWidget):
+            if widget.focusPolicy() in policies and widget.isVisible() and widget.isEnabled():
+                widget.setFocus(Qt.FocusReason.TabFocusReason)
+                return
 
     def settle(self) -> None:
         """The project may have become another one: forget what was chosen in the old."""

@@ -1,0 +1,301 @@
+"""The table of offsets as a grid: stations across, lines down (or turned), texts as typed."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtGui import QFont
+
+from app.desktop.desk import Desk
+from app.desktop.palette import Look, system_look
+from app.project import conversion
+from app.project.document import PlanSheet
+from app.project.editing import (
+    HALF_BREADTH,
+    HEIGHT,
+    X,
+    cell,
+    mark_of,
+    with_cell,
+    with_station,
+)
+from lofting.offsets import read_figure
+from lofting.slips import Suspect
+
+Index = QModelIndex | QPersistentModelIndex
+ROOT = QModelIndex()
+WORDS = {HALF_BREADTH: "half-breadth", HEIGHT: "height", X: "x"}
+LABEL = "label"
+
+
+@dataclass(frozen=True)
+class Row:
+    """What a row of the grid holds: a coordinate of a line, or (line -1) the stations' own."""
+
+    line: int
+    coordinate: str
+
+
+@dataclass(frozen=True)
+class Place:
+    """What a cell of the grid stands for; number: the station's, None at an end."""
+
+    line: int
+    point: str
+    coordinate: str
+    number: int | None = None
+
+    def key(self, plan: PlanSheet) -> tuple[str, str, str]:
+        """Line, point and coordinate in words, as findings name them."""
+        name = plan.lines[self.line].name if self.line >= 0 else ""
+        return (name, self.point, self.coordinate)
+
+
+class OffsetsModel(QAbstractTableModel):
+    """The plan's table. `turned`: lines across, stations down."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self.desk = desk
+        self.turned = False
+        self.look: Look = system_look()
+        self.suspects: dict[tuple[str, str, str], Suspect] = {}
+        self._plan = desk.project.plan
+        self._rows: list[Row] = []
+        self._points: list[tuple[str, int | None]] = []
+        self._lay_out()
+        desk.changed.connect(self.refresh)
+
+    @property
+    def plan(self) -> PlanSheet:
+        """The plan sheet shown."""
+        return self._plan
+
+    def _lay_out(self) -> None:
+        plan = self._plan
+        self._rows = [Row(-1, LABEL), Row(-1, X)]
+        for number, line in enumerate(plan.lines):
+            if line.role == "stem" and not any(line.heights):
+                continue
+            self._rows += [Row(number, HALF_BREADTH), Row(number, HEIGHT), Row(number, X)]
+        stations = [(s.label, n) for n, s in enumerate(plan.stations)]
+        self._points = [("bow", None), *stations, ("stern", None)]
+
+    @staticmethod
+    def _shape(plan: PlanSheet) -> tuple[object, ...]:
+        lines = tuple((line.name, line.role, any(line.heights)) for line in plan.lines)
+        return (tuple(s.label for s in plan.stations), lines)
+
+    def refresh(self) -> None:
+        """Show the project's plan; cells being edited stay open while only figures change."""
+        plan = self.desk.project.plan
+        if plan is self._plan:
+            return
+        old, self._plan = self._plan, plan
+        if self._shape(old) != self._shape(plan):
+            self.beginResetModel()
+            self._lay_out()
+            self.endResetModel()
+        else:
+            last = self.index(self.rowCount() - 1, self.columnCount() - 1)
+            self.dataChanged.emit(self.index(0, 0), last)
+
+    def turn(self) -> None:
+        """Stations down instead of across, or back."""
+        self.beginResetModel()
+        self.turned = not self.turned
+        self.endResetModel()
+
+    def mark_suspects(self, suspects: Mapping[tuple[str, str, str], Suspect]) -> None:
+        """Colour these cells."""
+        if dict(suspects) != self.suspects:
+            self.suspects = dict(suspects)
+            last = self.index(self.rowCount() - 1, self.columnCount() - 1)
+            self.dataChanged.emit(self.index(0, 0), last)
+
+    # --- places ----------------------------------------------------------------------------------
+
+    def rowCount(self, parent: Index = ROOT) -> int:
+        """Rows shown."""
+        if parent.isValid():
+            return 0
+        return len(self._points) if self.turned else len(self._rows)
+
+    def columnCount(self, parent: Index = ROOT) -> int:
+        """Columns shown."""
+        if parent.isValid():
+            return 0
+        return len(self._rows) if self.turned else len(self._points)
+
+    def place(self, index: Index) -> Place:
+        """What a cell stands for."""
+        down, across = index.row(), index.column()
+        if self.turned:
+            down, across = across, down
+        row, (point, number) = self._rows[down], self._points[across]
+        return Place(row.line, point, row.coordinate, number)
+
+    def index_of(self, line: str, point: str, coordinate: str) -> QModelIndex:
+        """The cell of a place named in words; an invalid index when there is none."""
+        if coordinate not in (HALF_BREADTH, HEIGHT, X, LABEL):
+            coordinate = HALF_BREADTH
+        numbers = [n for n, item in enumerate(self._plan.lines) if item.name == line] or [-1]
+        rows = [n for n, r in enumerate(self._rows) if r == Row(numbers[0], coordinate)]
+        points = [n for n, (label, _) in enumerate(self._points) if label == point]
+        if not rows or not points:
+            return QModelIndex()
+        down, across = rows[0], points[0]
+        return self.index(across, down) if self.turned else self.index(down, across)
+
+    def is_open(self, place: Place) -> bool:
+        """Whether something can be typed there."""
+        if place.line < 0:
+            return place.number is not None
+        return place.coordinate != X or place.number is None
+
+    def text(self, place: Place) -> str:
+        """What was typed there."""
+        if not self.is_open(place):
+            return ""
+        if place.line < 0 and place.number is not None:
+            station = self._plan.stations[place.number]
+            return station.label if place.coordinate == LABEL else station.x
+        point = place.point if place.number is None else place.number
+        return cell(self._plan, place.line, point, place.coordinate)
+
+    def with_text(self, plan: PlanSheet, place: Place, text: str) -> PlanSheet:
+        """A plan with another text there."""
+        if place.line < 0:
+            assert place.number is not None
+            station = plan.stations[place.number]
+            label, x = station.label, station.x
+            label, x = (text, x) if place.coordinate == LABEL else (label, text)
+            return with_station(plan, place.number, label=label, x=x)
+        point = place.point if place.number is None else place.number
+        return with_cell(plan, place.line, point, place.coordinate, text)
+
+    def trouble(self, place: Place) -> str:
+        """Why the text there cannot be read; "" when it can."""
+        text = self.text(place)
+        if not text.strip() or place.coordinate == LABEL:
+            return ""
+        try:
+            read_figure(text, conversion.conventions(self.desk.project), place.coordinate)
+        except ValueError as error:
+            return str(error)
+        return ""
+
+    def suspect(self, place: Place) -> Suspect | None:
+        """What the batten says against the figure there."""
+        return self.suspects.get(place.key(self._plan))
+
+    def words(self, place: Place) -> str:
+        """One sentence about a cell."""
+        name, point, coordinate = place.key(self._plan)
+        if not self.is_open(place):
+            return "A point at a station has the station's x." if place.line >= 0 else ""
+        if place.coordinate == LABEL:
+            return f"Name of station {point}."
+        at = f"station {point}" if place.number is not None else f"{point} end"
+        where = f"{name}, {at}, {WORDS[coordinate]}" if name else f"x of {at}"
+        trouble = self.trouble(place)
+        if trouble:
+            return f"{where}: cannot be read: {trouble}."
+        suspect = self.suspect(place)
+        if suspect is not None:
+            first = suspect.candidates[0] if suspect.candidates else None
+            guess = f"; perhaps {first.text} ({first.reason})" if first else ""
+            return (
+                f"{where}: {suspect.typed_text} does not go with its neighbours; the batten wants "
+                f"{suspect.expected:.0f} ± {suspect.band:.0f} mm{guess}. Space shows what it may "
+                "have been."
+            )
+        marks = self._mark_words(place)
+        return f"{where}: {self.text(place) or 'blank'}{marks}"
+
+    def _mark_words(self, place: Place) -> str:
+        if place.line < 0:
+            return ""
+        mark = mark_of(self._plan.lines[place.line], place.point)
+        said = []
+        if mark.knuckle:
+            said.append("knuckle")
+        if mark.pinned:
+            said.append("pinned")
+        if mark.tolerance is not None:
+            said.append(f"read within {mark.tolerance:g} mm")
+        return f" ({', '.join(said)})" if said else ""
+
+    # --- Qt --------------------------------------------------------------------------------------
+
+    def flags(self, index: Index) -> Qt.ItemFlag:
+        """Cells that stand for something can be edited."""
+        if self.is_open(self.place(index)):
+            return super().flags(index) | Qt.ItemFlag.ItemIsEditable
+        return Qt.ItemFlag.ItemIsSelectable | Qt.ItemFlag.ItemIsEnabled
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        """Text, colour and words of a cell."""
+        place = self.place(index)
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.EditRole):
+            return self.text(place)
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return self.words(place) or None
+        if role == Qt.ItemDataRole.FontRole and place.line < 0:
+            font = QFont()
+            font.setBold(place.coordinate == LABEL)
+            return font
+        return None
+
+    def setData(self, index: Index, value: Any, role: int = Qt.ItemDataRole.EditRole) -> bool:
+        """A figure was typed."""
+        if role != Qt.ItemDataRole.EditRole:
+            return False
+        place = self.place(index)
+        if not self.is_open(place):
+            return False
+        text = str(value).strip()
+        if place.coordinate == LABEL and not text:
+            return False
+        self.put({place: text}, f"type {text or 'nothing'}")
+        return True
+
+    def put(self, texts: Mapping[Place, str], what: str) -> None:
+        """Several figures as one edit."""
+        project = self.desk.project
+        plan = project.plan
+        for place, text in texts.items():
+            if self.is_open(place):
+                plan = self.with_text(plan, place, text)
+        self.desk.edit(project.model_copy(update={"plan": plan}), what)
+
+    def typing(self, index: Index, text: str) -> None:
+        """Show a figure while it is being typed."""
+        place = self.place(index)
+        if place.coordinate == LABEL or not self.is_open(place):
+            return
+        project = self.desk.history.present
+        plan = self.with_text(project.plan, place, text.strip())
+        self.desk.type(project.model_copy(update={"plan": plan}))
+
+    def headerData(
+        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
+    ) -> Any:
+        """Stations' labels one way, lines and coordinates the other."""
+        if role != Qt.ItemDataRole.DisplayRole:
+            return None
+        across = orientation is Qt.Orientation.Horizontal
+        if across != self.turned:
+            point, number = self._points[section]
+            return point if number is not None else f"{point} end"
+        row = self._rows[section]
+        if row.line < 0:
+            return "station" if row.coordinate == LABEL else "x of station"
+        name = self._plan.lines[row.line].name
+        coordinate = "x of the ends" if row.coordinate == X else WORDS[row.coordinate]
+        if self.turned:
+            return f"{name}\n{coordinate}"
+        return f"{name}   {coordinate}" if row.coordinate == HALF_BREADTH else coordinate

@@ -1,0 +1,442 @@
+"""The view of the table of offsets: keyboard first, suspect figures with their candidates."""
+
+from typing import Any
+
+from PySide6.QtCore import QEvent, QModelIndex, QPersistentModelIndex, QPoint, QRect, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QContextMenuEvent,
+    QFont,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPen,
+    QPolygon,
+)
+from PySide6.QtWidgets import (
+    QAbstractItemDelegate,
+    QAbstractItemView,
+    QInputDialog,
+    QLineEdit,
+    QMenu,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QWidget,
+)
+
+from app.desktop.figures import Figure, read
+from app.desktop.offsets_model import LABEL, OffsetsModel, Place
+from app.desktop.palette import rgba
+from app.desktop.records import Grid
+from app.project.document import Accepted
+from app.project.editing import mark_of, put, station_inserted, station_removed, with_mark
+from lofting.findings import Refused
+from lofting.lengths import Notation
+
+Index = QModelIndex | QPersistentModelIndex
+
+
+class OffsetDelegate(QStyledItemDelegate):
+    """Tells each keystroke, and paints what is known of a cell besides its figure."""
+
+    def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:
+        """A line for the figure."""
+        line = QLineEdit(parent)
+        line.setAlignment(Qt.AlignmentFlag.AlignRight)
+        line.setFrame(False)
+        model, kept = index.model(), QPersistentModelIndex(index)
+        if isinstance(model, OffsetsModel):
+            line.textEdited.connect(
+                lambda text: model.typing(kept, text) if kept.isValid() else None
+            )
+        return line
+
+    def setEditorData(self, editor: QWidget, index: Index) -> None:
+        """Show the figure; leave the cursor alone when it is the one being typed."""
+        if isinstance(editor, QLineEdit):
+            text = str(index.data(Qt.ItemDataRole.EditRole) or "")
+            if editor.text().strip() != text:
+                editor.setText(text)
+
+    def setModelData(self, editor: QWidget, model: Any, index: Index) -> None:
+        """The figure is typed."""
+        if isinstance(editor, QLineEdit):
+            model.setData(index, editor.text(), Qt.ItemDataRole.EditRole)
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        """The cell with its ground, figure and small marks."""
+        model = index.model()
+        if not isinstance(model, OffsetsModel):
+            super().paint(painter, option, index)
+            return
+        place, look = model.place(index), model.look
+        rect: QRect = option.rect  # type: ignore[attr-defined]
+        suspect = model.suspect(place)
+        trouble = model.trouble(place)
+        painter.save()
+        painter.fillRect(rect, _ground(model, place))
+        if suspect is not None:
+            painter.fillRect(rect, rgba("#e69f0059" if look.dark else "#f0a03052"))
+        if trouble:
+            painter.fillRect(rect, rgba("#ff7a7044" if look.dark else "#b3261e26"))
+        state: QStyle.StateFlag = option.state  # type: ignore[attr-defined]
+        if state & QStyle.StateFlag.State_Selected:
+            painter.fillRect(rect, rgba("#56b4e955" if look.dark else "#0072b230"))
+        font = QFont(option.font)  # type: ignore[attr-defined]
+        font.setBold(place.coordinate == LABEL or suspect is not None)
+        font.setUnderline(bool(trouble))
+        painter.setFont(font)
+        painter.setPen(look.ink)
+        text = model.text(place)
+        inner = rect.adjusted(4, 0, -6, 0)
+        flags = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        painter.drawText(inner, flags, text)
+        if suspect is not None:
+            colour = QColor("#ff8a3c" if look.dark else "#c74800")
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(colour)
+            corner = rect.topRight()
+            painter.drawPolygon(QPolygon([corner, corner + QPoint(-9, 0), corner + QPoint(0, 9)]))
+        _marks(painter, rect, model, place)
+        if state & QStyle.StateFlag.State_HasFocus:
+            painter.setPen(QPen(look.accent, 2))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(rect.adjusted(1, 1, -1, -1))
+        painter.restore()
+
+
+def _ground(model: OffsetsModel, place: Place) -> QColor:
+    dark = model.look.dark
+    if not model.is_open(place):
+        return QColor("#252c34" if dark else "#e4e1d8")
+    if place.line < 0:
+        return QColor("#29313a" if dark else "#efeadb")
+    return model.look.paper if place.line % 2 else QColor("#1e252c" if dark else "#f4f2e9")
+
+
+def _marks(painter: QPainter, rect: QRect, model: OffsetsModel, place: Place) -> None:
+    if place.line < 0 or not model.is_open(place):
+        return
+    mark = mark_of(model.plan.lines[place.line], place.point)
+    left, middle = rect.left() + 4, rect.center().y()
+    painter.setPen(QPen(model.look.accent, 1.6))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    if mark.knuckle:
+        painter.drawPolyline(
+            QPolygon(
+                [
+                    QPoint(left, middle + 4),
+                    QPoint(left + 4, middle - 3),
+                    QPoint(left + 9, middle + 1),
+                ]
+            )
+        )
+        left += 12
+    if mark.pinned:
+        painter.setBrush(model.look.accent)
+        painter.drawEllipse(QPoint(left + 2, middle - 2), 2, 2)
+        painter.drawLine(left + 2, middle, left + 2, middle + 5)
+        left += 8
+    if mark.tolerance is not None:
+        painter.drawText(QPoint(left, middle + 4), "±")
+
+
+class OffsetsView(Grid):
+    """The grid of offsets.
+
+    Signals: at(Place): the cursor is on another cell. block_pasted(text): a block that must be
+    understood first.
+    """
+
+    at = Signal(object)
+    block_pasted = Signal(str)
+
+    def __init__(self, model: OffsetsModel) -> None:
+        super().__init__()
+        self.table = model
+        self.setModel(model)
+        self.setAlternatingRowColors(False)
+        self.setItemDelegate(OffsetDelegate(self))
+        self.setAccessibleName("Table of offsets")
+        self.setTabKeyNavigation(True)
+        self.verticalHeader().setDefaultAlignment(
+            Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        )
+        self.setEditTriggers(
+            QAbstractItemView.EditTrigger.AnyKeyPressed
+            | QAbstractItemView.EditTrigger.DoubleClicked
+            | QAbstractItemView.EditTrigger.EditKeyPressed
+        )
+        model.modelReset.connect(self.fit_columns)
+        self.selectionModel().currentChanged.connect(self._moved)
+        self.fit_columns()
+
+    def fit_columns(self) -> None:
+        """Columns wide enough for the figures."""
+        self.resizeColumnsToContents()
+        least = self.fontMetrics().horizontalAdvance("00-00-0+") + 14
+        for number in range(self.table.columnCount()):
+            self.setColumnWidth(number, max(least, self.columnWidth(number)))
+
+    def _moved(self, current: QModelIndex, _before: QModelIndex) -> None:
+        if current.isValid():
+            self.at.emit(self.table.place(current))
+
+    def go(self, line: str, point: str, coordinate: str) -> bool:
+        """Put the cursor on a place; False when the grid does not hold it."""
+        index = self.table.index_of(line, point, coordinate)
+        if index.isValid():
+            self.setCurrentIndex(index)
+            self.scrollTo(index)
+        return index.isValid()
+
+    def current_place(self) -> Place | None:
+        """The place the cursor is on."""
+        index = self.currentIndex()
+        return self.table.place(index) if index.isValid() else None
+
+    def chosen(self) -> list[Place]:
+        """The chosen places."""
+        return [self.table.place(i) for i in self.selectionModel().selectedIndexes()]
+
+    # --- keys ------------------------------------------------------------------------------------
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Figures are typed over; the rest by these keys."""
+        keys, key = Qt.Key, event.key()
+        control = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        plain = event.modifiers() in (
+            Qt.KeyboardModifier.NoModifier,
+            Qt.KeyboardModifier.KeypadModifier,
+        )
+        actions = {
+            keys.Key_D: self.fill_down,
+            keys.Key_R: self.fill_across,
+            keys.Key_I: self.insert_station,
+            keys.Key_K: self.toggle_knuckle,
+            keys.Key_P: self.toggle_pin,
+            keys.Key_T: self.ask_tolerance,
+        }
+        if event.matches(QKeySequence.StandardKey.Cut):
+            self._copy_and_clear()
+        elif control and key in actions:
+            actions[keys(key)]()
+        elif plain and key == keys.Key_Space:
+            self.show_candidates()
+        elif plain and key in (keys.Key_Delete, keys.Key_Backspace):
+            self.clear_chosen()
+        elif plain and key in (keys.Key_Return, keys.Key_Enter):
+            self._down()
+        else:
+            super().keyPressEvent(event)
+
+    def _copy_and_clear(self) -> None:
+        super().keyPressEvent(
+            QKeyEvent(QEvent.Type.KeyPress, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
+        )
+        self.clear_chosen()
+
+    def _down(self) -> None:
+        here = self.currentIndex()
+        row = here.row() + 1
+        while row < self.table.rowCount():
+            index = self.table.index(row, here.column())
+            if self.table.is_open(self.table.place(index)):
+                self.setCurrentIndex(index)
+                return
+            row += 1
+
+    def closeEditor(self, editor: QWidget, hint: QAbstractItemDelegate.EndEditHint) -> None:
+        """Enter goes down; Escape forgets what was typed."""
+        super().closeEditor(editor, hint)
+        if hint is QAbstractItemDelegate.EndEditHint.SubmitModelCache:
+            self._down()
+        elif hint is QAbstractItemDelegate.EndEditHint.RevertModelCache:
+            self.table.desk.type(None)
+
+    def clear_chosen(self) -> None:
+        """Blank the chosen cells."""
+        places = [p for p in self.chosen() if p.coordinate != LABEL]
+        if places:
+            self.table.put(dict.fromkeys(places, ""), "clear figures")
+
+    def fill_down(self) -> None:
+        """The top cell's text into all cells chosen under it."""
+        self._fill(down=True)
+
+    def fill_across(self) -> None:
+        """The first cell's text into all cells chosen beside it."""
+        self._fill(down=False)
+
+    def _fill(self, *, down: bool) -> None:
+        chosen = self.selectionModel().selectedIndexes()
+        first: dict[int, QModelIndex] = {}
+        for index in chosen:
+            along, rank = (index.column(), index.row()) if down else (index.row(), index.column())
+            old = first.get(along)
+            if old is None or rank < (old.row() if down else old.column()):
+                first[along] = index
+        texts = {}
+        for index in chosen:
+            source = first[index.column() if down else index.row()]
+            place = self.table.place(index)
+            if place.coordinate != LABEL:
+                texts[place] = self.table.text(self.table.place(source))
+        if texts:
+            self.table.put(texts, "fill figures")
+
+    def paste(self, text: str) -> None:
+        """One figure, or a bare block, goes in at the cursor; a table with headings is shown
+        first as it was understood."""
+        lines = [line for line in text.replace("\r", "").split("\n") if line.strip()]
+        if not lines:
+            return
+        fields = [line.split("\t") for line in lines]
+        if len(lines) > 1 and any(_is_word(f) for row in fields for f in row):
+            self.block_pasted.emit(text)
+            return
+        start, texts = self.currentIndex(), {}
+        for down, row in enumerate(fields):
+            for across, value in enumerate(row):
+                index = self.table.index(start.row() + down, start.column() + across)
+                if index.isValid() and self.table.is_open(self.table.place(index)):
+                    texts[self.table.place(index)] = value.strip()
+        if texts:
+            self.table.put(texts, "paste figures")
+
+    # --- stations and marks ----------------------------------------------------------------------
+
+    def _station(self) -> int:
+        place = self.current_place()
+        stations = self.table.plan.stations
+        if place is None or place.point == "stern":
+            return len(stations)
+        return place.number or 0
+
+    def insert_station(self, after: bool = False) -> None:
+        """A blank station before (or after) the cursor's."""
+        project = self.table.desk.project
+        number = self._station() + (1 if after and project.plan.stations else 0)
+        plan = station_inserted(project.plan, min(number, len(project.plan.stations)))
+        self.table.desk.edit(project.model_copy(update={"plan": plan}), "insert a station")
+
+    def remove_station(self) -> None:
+        """Take out the cursor's station with all its figures."""
+        project, place = self.table.desk.project, self.current_place()
+        if place is not None and place.number is not None:
+            plan = station_removed(project.plan, place.number)
+            what = f"remove station {place.point}"
+            self.table.desk.edit(project.model_copy(update={"plan": plan}), what)
+
+    def _mark(self, what: str, **values: Any) -> None:
+        project, plan = self.table.desk.project, self.table.plan
+        for place in self.chosen():
+            if place.line >= 0:
+                plan = with_mark(plan, place.line, place.point, **values)
+        self.table.desk.edit(project.model_copy(update={"plan": plan}), what)
+
+    def toggle_knuckle(self) -> None:
+        """The line turns a corner at the chosen points, or no longer."""
+        place = self.current_place()
+        if place is not None and place.line >= 0:
+            now = mark_of(self.table.plan.lines[place.line], place.point).knuckle
+            self._mark("knuckle" if not now else "no knuckle", knuckle=not now)
+
+    def toggle_pin(self) -> None:
+        """Fairing leaves the chosen points alone, or no longer."""
+        place = self.current_place()
+        if place is not None and place.line >= 0:
+            now = mark_of(self.table.plan.lines[place.line], place.point).pinned
+            self._mark("pin" if not now else "unpin", pinned=not now)
+
+    def ask_tolerance(self) -> None:
+        """How far the chosen figures may have been misread; blank: as the whole plan."""
+        place = self.current_place()
+        if place is None or place.line < 0:
+            return
+        now = mark_of(self.table.plan.lines[place.line], place.point).tolerance
+        text, sure = QInputDialog.getText(
+            self,
+            "Reading tolerance",
+            "Either way, in mm (blank: as the whole plan):",
+            text="" if now is None else f"{now:g}",
+        )
+        if not sure:
+            return
+        figure = Figure("tolerance", "Tolerance", may_be_blank=True)
+        try:
+            self._mark("set a tolerance", tolerance=read(text, figure, Notation.MILLIMETRES))
+        except Refused as problem:
+            self.table.desk.trouble.emit(problem.reason)
+
+    # --- candidates ------------------------------------------------------------------------------
+
+    def candidates_menu(self, place: Place) -> QMenu | None:
+        """What a suspect figure may have been, best first; None for a figure not suspected."""
+        suspect = self.table.suspect(place)
+        if suspect is None:
+            return None
+        menu = QMenu(self)
+        head = menu.addAction(
+            f"{suspect.typed_text} typed; the batten wants {suspect.expected:.0f} "
+            f"± {suspect.band:.0f} mm"
+        )
+        head.setEnabled(False)
+        for candidate in suspect.candidates:
+            action = menu.addAction(f"{candidate.text}   {candidate.reason}")
+            action.triggered.connect(
+                lambda _c=False, t=candidate.text: self.table.put({place: t}, f"mend to {t}")
+            )
+        menu.addSeparator()
+        right = menu.addAction("It stands so on the plan")
+        right.triggered.connect(lambda: self.accept(place))
+        return menu
+
+    def accept(self, place: Place) -> None:
+        """The suspect figure was compared with the plan and stays."""
+        desk = self.table.desk
+        line, point, coordinate = place.key(self.table.plan)
+        where = {"line": line, "point": point, "coordinate": coordinate}
+        key = "suspect-offset" + "".join(f"|{k}={v}" for k, v in sorted(where.items()))
+        kept = tuple(a for a in desk.project.accepted if a.finding != key)
+        new = Accepted(finding=key, reason="compared with the plan: it stands so")
+        desk.edit(put(desk.project, ("accepted",), (*kept, new)), "accept a figure")
+
+    def show_candidates(self) -> None:
+        """Open the menu of candidates at the cursor, the best already chosen."""
+        place = self.current_place()
+        menu = self.candidates_menu(place) if place else None
+        if menu is None:
+            return
+        actions = menu.actions()
+        if len(actions) > 1:
+            menu.setActiveAction(actions[1])
+        menu.popup(self.viewport().mapToGlobal(self.visualRect(self.currentIndex()).bottomLeft()))
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        """Candidates first, then what can be done to the cell."""
+        place = self.current_place()
+        if place is None:
+            return
+        menu = self.candidates_menu(place) or QMenu(self)
+        menu.addSeparator()
+        for words, do in (
+            ("Fill down   Ctrl+D", self.fill_down),
+            ("Fill across   Ctrl+R", self.fill_across),
+            ("Clear   Del", self.clear_chosen),
+            ("Station before   Ctrl+I", self.insert_station),
+            ("Station after", lambda: self.insert_station(after=True)),
+            ("Remove this station", self.remove_station),
+            ("Knuckle here   Ctrl+K", self.toggle_knuckle),
+            ("Pin for fairing   Ctrl+P", self.toggle_pin),
+            ("Reading tolerance ...   Ctrl+T", self.ask_tolerance),
+        ):
+            menu.addAction(words).triggered.connect(lambda _c=False, d=do: d())
+        menu.popup(event.globalPos())
+
+
+def _is_word(text: str) -> bool:
+    """Whether a pasted field is a heading rather than a figure."""
+    letters = sum(c.isalpha() for c in text)
+    return letters > 2 and not any(c.isdigit() for c in text)

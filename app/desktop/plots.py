@@ -1,0 +1,127 @@
+"""Curves on the screen (curvature, loads, twist, righting levers) with what to look for."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+
+from app.desktop.palette import Look
+from app.drawing.value import Array, Pen
+
+pg.setConfigOptions(antialias=True)
+
+
+class Plot(QWidget):
+    """One plot with its sentence of what to look for under it.
+
+    Signal clicked(x): the builder clicked at x of the plot.
+    """
+
+    clicked = Signal(float)
+
+    def __init__(self, across: str, up: str, look_for: str = "") -> None:
+        super().__init__()
+        self.look = Look(self.palette().base().color().lightness() < 128)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(2)
+        self.widget = pg.PlotWidget()
+        self.widget.setMenuEnabled(False)
+        self.widget.setMinimumHeight(90)
+        self.widget.setAccessibleName(up)
+        self.item = self.widget.getPlotItem()
+        self.item.hideButtons()
+        self.item.setLabel("bottom", across)
+        self.item.setLabel("left", up)
+        for side in ("bottom", "left"):
+            self.item.getAxis(side).enableAutoSIPrefix(False)
+        self.item.showGrid(x=True, y=True, alpha=0.18)
+        self.item.setMouseEnabled(x=True, y=True)
+        self.widget.scene().sigMouseClicked.connect(self._click)
+        layout.addWidget(self.widget, 1)
+        self.says = QLabel(look_for)
+        self.says.setWordWrap(True)
+        self.says.setContentsMargins(8, 0, 8, 4)
+        self.says.setVisible(bool(look_for))
+        layout.addWidget(self.says)
+        self._wear()
+
+    def _wear(self) -> None:
+        self.widget.setBackground(self.look.paper)
+        font = QFont(self.font())
+        font.setPointSizeF(max(self.font().pointSizeF() * 0.92, 8.0))
+        for side in ("bottom", "left"):
+            axis = self.item.getAxis(side)
+            axis.setPen(pg.mkPen(self.look.faint))
+            axis.setTextPen(pg.mkPen(self.look.ink))
+            axis.setTickFont(font)
+            axis.label.setFont(font)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow light and dark."""
+        if event.type() is QEvent.Type.PaletteChange:
+            self.look = Look(self.palette().base().color().lightness() < 128)
+            self._wear()
+        super().changeEvent(event)
+
+    def _click(self, event: object) -> None:
+        place = self.item.vb.mapSceneToView(event.scenePos())  # type: ignore[attr-defined]
+        self.clicked.emit(float(place.x()))
+
+    def clear(self) -> None:
+        """Take all curves away."""
+        self.item.clear()
+
+    def curve(
+        self, x: Array, y: Array, pen: Pen, *, dashed: bool = False, width: float = 2.0
+    ) -> None:
+        """A curve in the colour of a pen."""
+        style = Qt.PenStyle.DashLine if dashed else Qt.PenStyle.SolidLine
+        colour = self.look.colour(pen)
+        self.item.plot(x, y, pen=pg.mkPen(colour, width=width, style=style), connect="finite")
+
+    def stems(self, x: Array, y: Array, pen: Pen, *, offset: float = 0.0) -> None:
+        """Upright strokes from zero with a knob at the end."""
+        colour = self.look.colour(pen)
+        xs = np.repeat(x + offset, 3)
+        ys = np.column_stack([np.zeros_like(y), y, np.full_like(y, np.nan)]).ravel()
+        self.item.plot(xs, ys, pen=pg.mkPen(colour, width=2.4), connect="finite")
+        self.item.plot(
+            x + offset, y, pen=None, symbol="o", symbolSize=6, symbolBrush=colour, symbolPen=None
+        )
+
+    def zero(self) -> None:
+        """A line at zero."""
+        self.item.addItem(pg.InfiniteLine(0.0, angle=0, pen=pg.mkPen(self.look.faint, width=1)))
+
+    def level(self, value: float, words: str, pen: Pen = Pen.SUSPECT) -> None:
+        """A dashed level with words."""
+        colour = self.look.colour(pen)
+        line = pg.InfiniteLine(
+            value,
+            angle=0,
+            pen=pg.mkPen(colour, width=1.4, style=Qt.PenStyle.DashLine),
+            label=words,
+            labelOpts={"position": 0.97, "color": colour, "anchors": [(1, 1), (1, 1)]},
+        )
+        self.item.addItem(line)
+
+    def upright(self, places: Sequence[tuple[str, float]], *, words: bool = True) -> None:
+        """Thin uprights with names, such as stations."""
+        for name, x in places:
+            line = pg.InfiniteLine(
+                x,
+                angle=90,
+                pen=pg.mkPen(self.look.colour(Pen.GRID), width=1),
+                label=name if words else None,
+                labelOpts={"position": 0.94, "color": self.look.faint},
+            )
+            self.item.addItem(line)
+
+    def fit(self) -> None:
+        """Show all of every curve."""
+        self.item.enableAutoRange()
+        self.item.autoRange(padding=0.04)
