@@ -226,22 +226,14 @@ class Board:
             y0, y1 = m - low_y, self.width - m - high_y
             left = shapely.box(x0, y0, x1, y1) if x1 > x0 and y1 > y0 else shapely.Point()
         if seen < len(self.laid) and not left.is_empty:
-            bounds = left.bounds
-            obstacles = []
+            # one after another: what is left gets small soon, a union of all would not
             for fixed, x, y in self.laid[seen:]:
                 forbidden = self.nofit.of(fixed, shape)
-                b = forbidden.bounds
-                if (
-                    b[0] + x < bounds[2]
-                    and b[2] + x > bounds[0]
-                    and b[1] + y < bounds[3]
-                    and b[3] + y > bounds[1]
-                ):
-                    obstacles.append(moved(forbidden, x, y))
-            for obstacle in obstacles if len(obstacles) <= 2 else (shapely.union_all(obstacles),):
-                left = shapely.difference(left, obstacle)
-                if left.is_empty:
-                    break
+                b, r = forbidden.bounds, left.bounds
+                if b[0] + x < r[2] and b[2] + x > r[0] and b[1] + y < r[3] and b[3] + y > r[1]:
+                    left = shapely.difference(left, moved(forbidden, x, y))
+                    if left.is_empty:
+                        break
         self._left[shape.number] = (len(self.laid), left)
         return left
 

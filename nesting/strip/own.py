@@ -3,6 +3,7 @@ by local search; what the program falls back on where the packing library is mis
 
 import time
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from shapely.geometry import Polygon
@@ -50,25 +51,26 @@ def pack_by_placing(
     longest = sum(max(s.bounds[2] - s.bounds[0] for _, s in shapes[k]) + separation for k in copies)
     longest += 2 * separation + 1.0
     margin = separation
-    best, laid = _place(order, shapes, longest, width, margin, nofit, progress, np.inf)
-    history = [best] * 12
-    current = list(order)
+    start = Board(longest, width, margin, (), nofit)
+    current = _Laid(order, [start], [], 0.0)
+    current = _place(order, 0, current, shapes, np.inf, progress)
+    best = current
+    history = [current.length] * 12
     tries = 0
     while time.perf_counter() < end:
         tries += 1
-        changed = _change(current, random)
-        length, places = _place(
-            changed, shapes, longest, width, margin, nofit, progress, max(history)
-        )
+        changed, first = _change(current.order, random)
         slot = tries % len(history)
-        if length <= max(history[slot], history[slot - 1]):
-            current = changed
-            history[slot] = length
-        if length < best - 1e-6:
-            best, laid = length, places
+        limit = max(history[slot], history[slot - 1])
+        trial = _place(changed, first, current, shapes, limit, progress)
+        if trial.length <= limit:
+            current = trial
+            history[slot] = trial.length
+        if trial.length < best.length - 1e-6:
+            best = trial
     return PackedStrip(
-        best + separation,
-        tuple(StripPlacement(items[k].name, x, y, turn) for k, turn, x, y in laid),
+        best.length + separation,
+        tuple(StripPlacement(items[k].name, x, y, turn) for k, turn, x, y in best.places),
     )
 
 
@@ -80,8 +82,20 @@ def _alike(a: Polygon, b: Polygon) -> bool:
     return bool(np.allclose(one - one.min(axis=0), other - other.min(axis=0), atol=1e-6))
 
 
-def _change(order: list[int], random: np.random.Generator) -> list[int]:
+@dataclass(eq=False)
+class _Laid:
+    """An order, the board before each of its copies was laid, and where each went."""
+
+    order: list[int]
+    boards: list[Board]
+    places: list[tuple[int, float, float, float]]
+    length: float
+
+
+def _change(order: list[int], random: np.random.Generator) -> tuple[list[int], int]:
+    """The order with one or two changes, and the first place that changed."""
     changed = list(order)
+    first = len(order)
     for _ in range(1 + int(random.integers(2))):
         i, j = (int(v) for v in random.integers(len(changed), size=2))
         for _ in range(8):
@@ -92,25 +106,28 @@ def _change(order: list[int], random: np.random.Generator) -> list[int]:
             changed[i], changed[j] = changed[j], changed[i]
         else:
             changed.insert(j, changed.pop(i))
-    return changed
+        first = min(first, i, j)
+    return changed, first
 
 
 def _place(
-    order: Sequence[int],
+    order: list[int],
+    first: int,
+    before: _Laid,
     shapes: Sequence[Sequence[tuple[float, Shape]]],
-    longest: float,
-    width: float,
-    margin: float,
-    nofit: NoFit,
-    progress: Progress,
     give_up: float,
-) -> tuple[float, list[tuple[int, float, float, float]]]:
-    """Lay copies in order, each where its far end comes least far; stops early beyond give_up."""
-    board = Board(longest, width, margin, (), nofit)
-    laid: list[tuple[int, float, float, float]] = []
+    progress: Progress,
+) -> _Laid:
+    """Lay copies in order, each where its far end comes least far, starting from copy `first` on
+    the boards of an earlier order; length is infinite once it goes beyond give_up."""
+    boards, places = before.boards[: first + 1], before.places[:first]
     length = 0.0
-    for k in order:
+    for k, turn, x, _ in places:
+        shape = next(s for t, s in shapes[k] if t == turn)
+        length = max(length, x + shape.bounds[2])
+    for k in order[first:]:
         progress.check()
+        board = boards[-1].copy()
         best: tuple[float, float, Shape, float, float] | None = None
         for turn, shape in shapes[k]:
             points = corners(board.region(shape))
@@ -122,9 +139,11 @@ def _place(
                 best = (float(score[i]), turn, shape, float(points[i, 0]), float(points[i, 1]))
         assert best is not None, "the strip is longer than all parts end to end"
         _, turn, shape, x, y = best
+        boards[-1]._left = board._left  # what was worked out here is true of the board before
         board.lay(shape, x, y)
-        laid.append((k, turn, x, y))
+        boards.append(board)
+        places.append((k, turn, x, y))
         length = max(length, x + shape.bounds[2])
         if length > give_up + 1e-9:
-            return np.inf, laid
-    return length, laid
+            return _Laid(order, boards, places, np.inf)
+    return _Laid(order, boards, places, length)
