@@ -76,15 +76,7 @@ def make_frame(
     findings = list(section_findings(planking, spec, half))
     section = full_section(half, spec.top, spec.crown)
     if section is None:
-        return None, (
-            Finding(
-                Severity.STOP,
-                "frame-empty",
-                {"part": spec.name},
-                f"Nothing of {spec.name} is left below its top at {spec.top:g} mm.",
-                "Give it a greater height, or leave it out.",
-            ),
-        )
+        return None, (empty_frame(spec),)
     polygon = section.polygon
     if spec.kind is FrameKind.FRAME:
         polygon = ring_of(spec, section, findings)
@@ -94,6 +86,8 @@ def make_frame(
     taken = unary_union([shape for _, shape in (*notches, *limbers)])
     polygon = largest(polygon.difference(taken))
     named = tuple((name, np.asarray(shape.exterior.coords)) for name, shape in notches + limbers)
+    if polygon.area < LAND**2:
+        return None, (empty_frame(spec),)
     section = replace(section, edges=section.edges + named)
     part = section_part(
         spec.name,
@@ -113,6 +107,18 @@ def make_frame(
         (f"{spec.name}, {spec.face.value}", f"{spec.name}, {other.value}"),
     )
     return Framed(part, landing, plane, tuple(findings)), tuple(findings)
+
+
+def empty_frame(spec: FrameSpec) -> Finding:
+    """A frame of which nothing is left to saw."""
+    top = "" if spec.top is None else f" below its top at {spec.top:g} mm"
+    return Finding(
+        Severity.STOP,
+        "frame-empty",
+        {"part": spec.name},
+        f"Nothing of {spec.name} at x {spec.x:.0f} mm is left to saw{top}.",
+        "Give it a greater height, smaller notches or another place, or leave it out.",
+    )
 
 
 def outside_boat(planking: Planking, spec: FrameSpec) -> Finding:
@@ -360,10 +366,12 @@ def section_part(
     plane = section.half.plane
     outline = outline_of(polygon, section.corners, section.edges, other="inner edge")
     low = outline.ring.min(axis=0)
+    holes = hole_rings(polygon)
+    sawn = Polygon(outline.ring, holes)  # thinned: a mark must end where the saw will run
     marks = list(extra_marks)
-    marks += vertical_mark(polygon)
+    marks += vertical_mark(sawn)
     for z in settings.waterlines:
-        marks += level_marks(polygon, plane.height(z), MarkKind.WATERLINE, f"waterline {z:g}")
+        marks += level_marks(sawn, plane.height(z), MarkKind.WATERLINE, f"waterline {z:g}")
     shifted = tuple(Mark(m.kind, m.points - low, m.label) for m in marks)
     centroid = polygon.centroid
     centre = plane.to_boat(np.array([[centroid.x, centroid.y]]))[0]
@@ -377,7 +385,7 @@ def section_part(
         outline.ring - low,
         outline.corners,
         quantity=quantity,
-        holes=tuple(hole - low for hole in hole_rings(polygon)),
+        holes=tuple(hole - low for hole in holes),
         marks=shifted,
         grain_turn=grain_turn,
         may_join=False,
