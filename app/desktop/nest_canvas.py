@@ -1,0 +1,227 @@
+"""The layout on the screen: all blanks over each other; parts can be dragged, turned and pinned."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import pi
+
+import numpy as np
+import shapely
+from PySide6.QtCore import QPointF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPen, QPolygonF
+from PySide6.QtWidgets import QWidget
+
+from app.desktop.canvas import Canvas
+from app.drawing.blank import blank_drawing
+from app.drawing.value import Array, Drawing, Pen, Text
+from lofting.parts import FlatPart
+from nesting.plan import Blank, Nest, Placement
+from nesting.verify import laid_polygon
+
+GAP = 0.16
+"""Room between blanks as a share of the broadest blank's width."""
+
+
+class NestCanvas(Canvas):
+    """Shows a nest. Keys on a chosen part: R and Shift+R turn it, M mirrors it, P pins it.
+
+    Signals: moved(blank name, Placement): the builder put a part there. pin_asked(Placement).
+    """
+
+    moved = Signal(str, object)
+    pin_asked = Signal(object)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent, hint="The sheets are shown here once the parts are laid out.")
+        self.nest: Nest | None = None
+        self.parts: dict[str, FlatPart] = {}
+        self.clearance = 0.0
+        self._lifts: dict[str, float] = {}
+        self._carried: tuple[Blank, Placement] | None = None
+        self._grip = (0.0, 0.0)
+        self._carried_clashes = False
+        self.may_drag = lambda key: key.startswith("place/")
+        self.dragged.connect(self._drag)
+        self.dropped.connect(self._drop)
+
+    def show_nest(
+        self, nest: Nest | None, parts: Sequence[FlatPart], *, keep_clear: bool, clearance: float
+    ) -> None:
+        """Show a layout of these parts; keep_clear: where no joint may fall."""
+        self.nest, self.clearance = nest, clearance
+        self.parts = {p.name: p for p in parts}
+        self._lifts = {}
+        if nest is None or not nest.blanks:
+            self.show_drawing(Drawing())
+            return
+        items: tuple[object, ...] = ()
+        lift = 0.0
+        broad = max(b.width for b in nest.blanks)
+        for blank in nest.blanks:
+            lift -= blank.width
+            self._lifts[blank.name] = lift
+            drawing = blank_drawing(
+                blank,
+                [self.parts[n] for n in {p.part for p in blank.placements} if n in self.parts],
+                keep_clear=keep_clear,
+                filled=True,
+            )
+            items += drawing.moved(0.0, lift).items
+            words = (
+                f"{blank.name}: {blank.thickness:g} mm {blank.material}, "
+                f"{blank.sheets} sheet{'s' if blank.sheets > 1 else ''}, "
+                f"{blank.length:.0f} × {blank.width:.0f}"
+            )
+            items += (Text(0.0, lift + blank.width + 0.03 * broad, words, Pen.NOTE),)
+            lift -= GAP * broad
+        self.show_drawing(Drawing(items))  # type: ignore[arg-type]
+
+    def find(self, key: str) -> tuple[Blank, Placement] | None:
+        """The blank and placement of a key "place/PART/COPY"."""
+        words = key.split("/")
+        if self.nest is None or len(words) < 3 or words[0] != "place":
+            return None
+        name, copy = "/".join(words[1:-1]), int(words[-1])
+        for blank in self.nest.blanks:
+            for placement in blank.placements:
+                if placement.part == name and placement.copy == copy:
+                    return blank, placement
+        return None
+
+    def chosen(self) -> tuple[Blank, Placement] | None:
+        """The chosen part."""
+        for key in self.lit:
+            found = self.find(key)
+            if found is not None:
+                return found
+        return None
+
+    def blank_at(self, y: float) -> Blank | None:
+        """The blank at a height of the drawing, or the nearest."""
+        if self.nest is None:
+            return None
+        return min(
+            self.nest.blanks,
+            key=lambda b: abs(self._lifts[b.name] + b.width / 2 - y),
+        )
+
+    # --- moving by hand --------------------------------------------------------------------------
+
+    def _drag(self, key: str, x: float, y: float) -> None:
+        if self._carried is None:
+            found = self.find(key)
+            if found is None or self._press is None:
+                return
+            blank, placement = found
+            start = self.view.to_drawing(self._press.x(), self._press.y())
+            self._grip = (
+                start[0] - placement.x,
+                start[1] - placement.y - self._lifts[blank.name],
+            )
+        found = self._carried or self.find(key)
+        if found is None:
+            return
+        _, placement = found
+        blank = self.blank_at(y) or found[0]
+        laid = replace(
+            placement,
+            x=x - self._grip[0],
+            y=y - self._grip[1] - self._lifts[blank.name],
+            pinned=True,
+        )
+        self._carried = (blank, laid)
+        self._carried_clashes = bool(self.clashes(blank, laid))
+        self.update()
+
+    def _drop(self, key: str, x: float, y: float) -> None:
+        self._drag(key, x, y)
+        if self._carried is not None:
+            blank, placement = self._carried
+            self._carried = None
+            self.moved.emit(blank.name, placement)
+
+    def clashes(self, blank: Blank, placement: Placement) -> list[str]:
+        """Names of what a placement runs into: other parts, or the sheet's edge."""
+        part = self.parts.get(placement.part)
+        if part is None or self.nest is None:
+            return []
+        shape = laid_polygon(part, placement)
+        grown = shape.buffer(max(self.clearance - 0.01, 0.0))
+        found = []
+        for other in blank.placements:
+            same = (other.part, other.copy) == (placement.part, placement.copy)
+            if not same and other.part in self.parts:
+                if grown.intersects(laid_polygon(self.parts[other.part], other)):
+                    found.append(other.part)
+        if not shapely.box(0.0, 0.0, blank.length, blank.width).covers(shape):
+            found.append("the edge of the sheet")
+        return found
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Turn, mirror, nudge and pin the chosen part."""
+        found, keys, key = self.chosen(), Qt.Key, event.key()
+        shift = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+        nudges = {keys.Key_Left: (-1, 0), keys.Key_Right: (1, 0)}
+        nudges |= {keys.Key_Up: (0, 1), keys.Key_Down: (0, -1)}
+        if found is None:
+            super().keyPressEvent(event)
+            return
+        blank, placement = found
+        if key == keys.Key_R:
+            self.moved.emit(blank.name, self.turned(placement, -pi / 2 if shift else pi / 2))
+        elif key == keys.Key_M:
+            self.moved.emit(blank.name, self.mirrored(placement))
+        elif key == keys.Key_P:
+            self.pin_asked.emit(placement)
+        elif shift and key in nudges:
+            dx, dy = nudges[keys(key)]
+            step = 5.0
+            new = replace(
+                placement, x=placement.x + step * dx, y=placement.y + step * dy, pinned=True
+            )
+            self.moved.emit(blank.name, new)
+        else:
+            super().keyPressEvent(event)
+
+    def turned(self, placement: Placement, angle: float) -> Placement:
+        """Turned about the middle of the part."""
+        return self._about_middle(
+            placement, replace(placement, rotation=placement.rotation + angle)
+        )
+
+    def mirrored(self, placement: Placement) -> Placement:
+        """Turned over about the middle of the part."""
+        return self._about_middle(placement, replace(placement, mirrored=not placement.mirrored))
+
+    def _about_middle(self, old: Placement, new: Placement) -> Placement:
+        part = self.parts[old.part]
+        before = laid_polygon(part, old).centroid
+        after = laid_polygon(part, new).centroid
+        return replace(new, x=new.x + before.x - after.x, y=new.y + before.y - after.y, pinned=True)
+
+    def paint_over(self, painter: QPainter) -> None:
+        """Pins, and the part being carried."""
+        if self.nest is None:
+            return
+        painter.setPen(QPen(self.look.accent, 2))
+        painter.setBrush(self.look.accent)
+        for blank in self.nest.blanks:
+            for placement in blank.placements:
+                if placement.pinned and placement.part in self.parts:
+                    middle = laid_polygon(self.parts[placement.part], placement)
+                    point = middle.representative_point()
+                    at = self.view.to_screen(point.x, point.y + self._lifts[blank.name])
+                    painter.drawEllipse(at + QPointF(0, -14), 3.2, 3.2)
+                    painter.drawLine(at + QPointF(0, -11), at + QPointF(0, -4))
+        if self._carried is None:
+            return
+        blank, placement = self._carried
+        shape = laid_polygon(self.parts[placement.part], placement)
+        ring: Array = np.asarray(shape.exterior.coords)
+        lift = self._lifts[blank.name]
+        path = QPolygonF([self.view.to_screen(x, y + lift) for x, y in ring.tolist()])
+        colour = self.look.colour(Pen.SUSPECT if self._carried_clashes else Pen.SHEER)
+        style = Qt.PenStyle.DashLine if self._carried_clashes else Qt.PenStyle.SolidLine
+        painter.setPen(QPen(colour, 2.4, style))
+        colour.setAlpha(70)
+        painter.setBrush(colour)
+        painter.drawPolygon(path)

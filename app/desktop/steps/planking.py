@@ -1,0 +1,334 @@
+"""Step 3, planking: which lines each plank lies between, whether flat plywood can make it, and
+where it is hard."""
+
+from collections.abc import Callable, Mapping
+from math import degrees
+
+import numpy as np
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QPushButton,
+    QTreeWidget,
+    QTreeWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.desktop.desk import Desk
+from app.desktop.figures import Figure, Kind
+from app.desktop.forms import Form, heading, words
+from app.desktop.plots import Plot
+from app.desktop.records import Records, RecordsModel, own_name
+from app.desktop.shaded_canvas import START, ShadedCanvas
+from app.desktop.steps.base import Step, column, scrolled, stacked
+from app.drawing.shaded import Eye
+from app.drawing.value import Array, Pen
+from app.pipeline import Boat, Stage
+from app.project.document import CornerChoice, PlankChoice
+from lofting.planking import Corner, Plank, Planking
+from lofting.plywood import PLYWOODS, plywood
+
+LIGHT, TWIST, BEND, STRAIN = "light", "twist", "bend against least radius", "surface strain"
+LOOK_FOR = {
+    LIGHT: "Turn the hull and let the light run along the planks: a hard edge of light inside a "
+    "plank shows a hard bend. Click a plank to see its figures along its length.",
+    TWIST: "Twist is how far the surface turns along one ruling; flat plywood has none. A few "
+    "degrees at the ends can be pulled in, more in the middle of a plank will fight the clamps.",
+    BEND: "The bar shows how near the bend comes to the least radius published for this plywood: "
+    "1 is at it. Above 1 wet it, use two thin layers, or ease the line there.",
+    STRAIN: "Surface strain is half the thickness over the radius of bend. Compare with the strain "
+    "at which this plywood breaks, the dashed level.",
+}
+VIEWS = {
+    "From the bow": START,
+    "From the quarter": Eye(azimuth=0.7, elevation=0.42, light_azimuth=0.0),
+    "From the side": Eye(azimuth=np.pi / 2, elevation=0.0, light_azimuth=1.0),
+    "From below": Eye(azimuth=2.4, elevation=-0.45, light_azimuth=1.6, light_elevation=-0.5),
+}
+
+
+def _fresh_plank(desk: Desk) -> Callable[[tuple[PlankChoice, ...]], PlankChoice]:
+    def make(rows: tuple[PlankChoice, ...]) -> PlankChoice:
+        names = [line.name for line in desk.project.plan.lines if line.role != "stem"]
+        lower = rows[-1].upper if rows else (names[0] if names else "keel")
+        after = names[names.index(lower) + 1 :] if lower in names else []
+        upper = after[0] if after else (names[-1] if names else "sheer")
+        thickness = rows[-1].thickness if rows else 6.0
+        name = own_name("plank", {r.name for r in rows})
+        return PlankChoice(name=name, lower=lower, upper=upper, thickness=thickness)
+
+    return make
+
+
+class PlankingStep(Step):
+    """Planks, their twist and bend."""
+
+    title = "Planking"
+    needs = Stage.PLANKING
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.canvas = ShadedCanvas()
+        self.canvas.describe = self._describe
+        self.canvas.picked.connect(self._picked)
+        self.colour = QComboBox()
+        self.colour.addItems([LIGHT, TWIST, BEND, STRAIN])
+        self.colour.setAccessibleName("What the colour shows")
+        self.colour.currentTextChanged.connect(lambda _t: self._draw())
+        self.graph = Plot("along the plank, m", "")
+        self.plank = QComboBox()
+        self.plank.setAccessibleName("The plank of the graph")
+        self.plank.currentTextChanged.connect(lambda _t: self._draw_graph())
+        self.place(
+            scrolled(*self._figures()),
+            stacked(self._picture(), self._graph(), shares=(3, 2)),
+            shares=(8, 11),
+        )
+
+    def _figures(self) -> list[QWidget]:
+        def lines() -> tuple[str, ...]:
+            return tuple(ln.name for ln in self.desk.project.plan.lines if ln.role != "stem")
+
+        planks = RecordsModel(
+            self.desk,
+            ("planking", "planks"),
+            (
+                Figure("name", "Plank", Kind.TEXT, width=110),
+                Figure("lower", "From line", Kind.CHOICE, lines, width=90),
+                Figure("upper", "to line", Kind.CHOICE, lines, width=90),
+                Figure("thickness", "Thick", Kind.NUMBER, unit="mm"),
+                Figure(
+                    "material", "Plywood", Kind.CHOICE, tuple(p.key for p in PLYWOODS), width=90
+                ),
+                Figure(
+                    "whole",
+                    "One piece",
+                    Kind.YES_NO,
+                    tip="Made in one piece across the centreline, as a flat bottom is.",
+                ),
+            ),
+            "plank",
+        )
+        corners = RecordsModel(
+            self.desk,
+            ("planking", "corners"),
+            (
+                Figure("line", "Along line", Kind.CHOICE, lines, width=110),
+                Figure(
+                    "joint",
+                    "planks meet so",
+                    Kind.CHOICE,
+                    tuple(c.value for c in Corner),
+                    width=220,
+                ),
+            ),
+            "joint",
+        )
+        self.planks = Records(planks, _fresh_plank(self.desk), title="Planks, from the keel up")
+        self.corners = Records(
+            corners,
+            lambda rows: CornerChoice(
+                line=next(iter(lines()), "chine"), joint="inner corners touch"
+            ),
+            title="How they meet (inner corners touch where not named)",
+        )
+        self.result = QTreeWidget()
+        self.result.setHeaderLabels(
+            ["Plank", "Twist", "Least radius", "of least", "Bend", "Area m²", "Strain"]
+        )
+        self.result.setRootIsDecorated(False)
+        self.result.setAccessibleName("What was found for each plank")
+        self.result.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.result.setMinimumHeight(130)
+        self.result.currentItemChanged.connect(
+            lambda now, _b: self.plank.setCurrentText(now.text(0)) if now else None
+        )
+        settings = Form(
+            self.desk,
+            ("planking",),
+            (
+                Figure("twist_limit_deg", "Twist worth a look", Kind.NUMBER, unit="degrees"),
+                Figure("samples", "Points along each line", Kind.WHOLE),
+            ),
+        )
+        return [
+            self.planks,
+            heading("Can flat plywood make it?"),
+            self.result,
+            self.corners,
+            settings,
+        ]
+
+    def _picture(self) -> QWidget:
+        row = QHBoxLayout()
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(QLabel("Colour shows"))
+        row.addWidget(self.colour)
+        row.addStretch(1)
+        for name, eye in VIEWS.items():
+            button = QPushButton(name)
+            button.clicked.connect(lambda _c=False, e=eye: self.canvas.look_from(e))
+            row.addWidget(button)
+        inside = QWidget()
+        layout = QVBoxLayout(inside)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addLayout(row)
+        layout.addWidget(self.canvas, 1)
+        return inside
+
+    def _graph(self) -> QWidget:
+        row = QHBoxLayout()
+        row.setContentsMargins(0, 4, 0, 0)
+        row.addWidget(QLabel("Along"))
+        row.addWidget(self.plank)
+        row.addStretch(1)
+        top = QWidget()
+        top.setLayout(row)
+        box = column(top, self.graph, spacing=2)
+        self.look_for = words("")
+        box.layout().addWidget(self.look_for)  # type: ignore[union-attr]
+        return box
+
+    def show_boat(self, boat: Boat) -> None:
+        """Draw hull, figures and graph anew."""
+        super().show_boat(boat)
+        planking = boat.planking
+        names = [p.spec.name for p in planking.planks] if planking else []
+        if names != [self.plank.itemText(n) for n in range(self.plank.count())]:
+            kept = self.plank.currentText()
+            self.plank.blockSignals(True)
+            self.plank.clear()
+            self.plank.addItems(names)
+            if kept in names:
+                self.plank.setCurrentText(kept)
+            self.plank.blockSignals(False)
+        self.result.clear()
+        for plank in planking.planks if planking else ():
+            self.result.addTopLevelItem(self._row(plank))
+        self._draw()
+
+    def _row(self, plank: Plank) -> QTreeWidgetItem:
+        bend = plank.bend
+        ratio, radius = np.asarray(bend.ratio), np.asarray(bend.radius)
+        finite = np.isfinite(ratio)
+        hardest = int(np.where(finite, ratio, np.inf).argmin()) if finite.any() else -1
+        row = QTreeWidgetItem(
+            [
+                plank.spec.name,
+                f"{degrees(float(np.max(plank.twist))):.1f}°",
+                f"{radius[hardest]:.0f} mm" if hardest >= 0 else "flat",
+                f"{ratio[hardest]:.1f} times" if hardest >= 0 else "",
+                bend.grade.value,
+                f"{plank.area:.2f}",
+                f"{plank.strain * 100:.2f} %" if plank.strain else "none",
+            ]
+        )
+        for place in (1, 2, 3, 5, 6):
+            row.setTextAlignment(place, Qt.AlignmentFlag.AlignRight)
+        return row
+
+    def has_result(self, boat: Boat) -> bool:
+        """There are planks."""
+        return boat.planking is not None and bool(boat.planking.planks)
+
+    def _draw(self) -> None:
+        planking = self.boat.planking if self.boat else None
+        kind = self.colour.currentText()
+        self.look_for.setText(LOOK_FOR[kind])
+        if kind == LIGHT or planking is None:
+            self.canvas.show_planking(planking)
+        else:
+            top = _top_of(planking, kind)
+            unit = {TWIST: "°", BEND: "", STRAIN: " %"}[kind]
+            self.canvas.show_planking(
+                planking,
+                lambda plank, spans: np.clip(_spanned(_values(plank, kind), spans) / top, 0, 1),
+                (kind, f"0{unit}", f"{top:.3g}{unit}"),
+            )
+        self._draw_graph()
+
+    def _draw_graph(self) -> None:
+        self.graph.clear()
+        planking = self.boat.planking if self.boat else None
+        plank = (
+            next((p for p in planking.planks if p.spec.name == self.plank.currentText()), None)
+            if planking
+            else None
+        )
+        if plank is None:
+            return
+        shown = self.colour.currentText()
+        kind = BEND if shown == LIGHT else shown
+        labels = {
+            TWIST: "twist, degrees",
+            BEND: "least radius / radius",
+            STRAIN: "strain, %",
+        }
+        self.graph.item.setLabel("left", labels[kind])
+        x = np.asarray(plank.position) / 1000.0
+        order = np.argsort(x, kind="stable")
+        self.graph.zero()
+        self.graph.curve(x[order], _values(plank, kind)[order], Pen.CHINE)
+        if kind == TWIST:
+            limit = self.desk.project.planking.twist_limit_deg
+            self.graph.level(limit, "worth a look")
+        elif kind == BEND:
+            self.graph.level(1.0, "published least radius")
+        else:
+            rupture = plywood(plank.spec.material).rupture_strain * 100
+            self.graph.level(rupture, "breaks")
+        self.graph.fit()
+
+    def _picked(self, key: str) -> None:
+        if key.startswith("plank/"):
+            self.plank.setCurrentText(key.split("/", 1)[1])
+            self.canvas.light({key})
+
+    def _describe(self, key: str) -> str:
+        planking = self.boat.planking if self.boat else None
+        if key.startswith("plank/") and planking:
+            for plank in planking.planks:
+                if plank.spec.name == key.split("/", 1)[1]:
+                    return (
+                        f"{plank.spec.name}: {plank.spec.thickness:g} mm {plank.spec.material}, "
+                        f"bend {plank.bend.grade.value}, twist up to "
+                        f"{degrees(float(np.max(plank.twist))):.1f}°"
+                    )
+        return key.replace("/", " ")
+
+    def go_to(self, where: Mapping[str, str | float]) -> None:
+        """The plank, lit, and its graph."""
+        name = str(where.get("plank", ""))
+        self.plank.setCurrentText(name)
+        self.canvas.light({f"plank/{name}"})
+        for number, row in enumerate(self.planks.model.rows):
+            if row.name == name:
+                self.planks.grid.setCurrentIndex(self.planks.model.index(number, 0))
+
+
+def _values(plank: Plank, kind: str) -> Array:
+    """One value a ruling: twist in degrees, least radius over radius, strain in percent."""
+    if kind == TWIST:
+        return np.degrees(np.asarray(plank.twist, dtype=float))
+    if kind == STRAIN:
+        return np.asarray(plank.bend.strain, dtype=float) * 100.0
+    ratio = np.asarray(plank.bend.ratio, dtype=float)
+    return np.where(np.isfinite(ratio) & (ratio > 0), 1.0 / np.maximum(ratio, 1e-6), 0.0)
+
+
+def _spanned(values: Array, spans: Array) -> Array:
+    """The mean of a value over the rulings of each facet."""
+    first, last = spans[:, 0].astype(int), spans[:, 1].astype(int)
+    sums = np.concatenate([[0.0], np.cumsum(values)])
+    return (sums[last + 1] - sums[first]) / (last - first + 1)
+
+
+def _top_of(planking: Planking, kind: str) -> float:
+    """The value the ramp ends at: round, and not below what matters."""
+    least = {TWIST: 5.0, BEND: 1.0, STRAIN: 0.3}[kind]
+    found = max(float(np.percentile(_values(p, kind), 98)) for p in planking.planks)
+    return max(least, found)
