@@ -1,7 +1,7 @@
 """Plank panels as flat parts: outline, edges named, stations and landing lines, keep-clear."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from shapely import LineString, MultiLineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from lofting import tolerances
 from lofting.findings import Finding, Severity
 from lofting.framing.cutting_planes import (
     PartPlane,
@@ -20,25 +21,26 @@ from lofting.framing.cutting_planes import (
     on_other_sheet,
     strip_triangles,
 )
-from lofting.framing.outlines import from_runs, mended, open_ring
+from lofting.framing.outlines import Outline, from_runs, mended, open_ring
 from lofting.framing.specs import MarkSettings
 from lofting.parts import FlatPart, Group, KeepClear, Mark, MarkKind, part_polygon
 from lofting.planking import Plank, Planking
 
 Array = NDArray[np.float64]
 
-STRAIGHT = 0.5
-"""How far the centreline of a flat may run off straight and still be cut in one piece, mm: half
-a pencil line."""
-
 
 @dataclass(frozen=True, eq=False)
 class Landing:
-    """A part that stands on the planks: its planes (drawn face, far face) and what to call them."""
+    """A part that stands on the planks: its planes (drawn face, far face) and what to call them.
+
+    within: half spaces (point (3,), normal (3,)) that the landing line stays in, on the side the
+    normal points to.
+    """
 
     name: str
     planes: tuple[PartPlane, ...]
     labels: tuple[str, ...]
+    within: tuple[tuple[Array, Array], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,10 +55,14 @@ class Laid:
 
     def points(self, flat: Array, *, second: bool = False) -> Array:
         """Flat points (n, 2) on the part; `second`: on the port half of a whole panel."""
-        placed = flat @ self.turn.T + self.shift
+        points = flat @ self.turn.T + self.shift
         if second:
-            placed[:, 1] = 2.0 * self.centre - placed[:, 1]
-        return placed
+            points[:, 1] = 2.0 * self.centre - points[:, 1]
+        return points
+
+    def moved(self, by: Array) -> "Laid":
+        """The same, the part's origin moved by (2,)."""
+        return Laid(self.turn, self.shift + by, self.whole, self.centre + float(by[1]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,23 +84,7 @@ def make_panel(
     """The panel of a plank with all its marks but the stitch holes."""
     findings: list[Finding] = []
     name = plank.spec.name
-    whole, laid = lay_down(plank, findings)
-    runs = panel_runs(planking, plank)
-    if whole:
-        # both halves grow from the straight keel edge, which is no edge of the whole panel
-        after = [corner for corner, _, _ in runs[1:]] + [runs[0][0]]
-        halves = [
-            (start, end, edge, points)
-            for (start, edge, points), end in zip(runs, after, strict=True)
-            if edge != "lower edge"
-        ]
-        pieces = [
-            (end, f"{edge}, port", laid.points(points, second=True)[::-1])
-            for _, end, edge, points in reversed(halves)
-        ] + [(start, f"{edge}, starboard", laid.points(p)) for start, _, edge, p in halves]
-    else:
-        pieces = [(corner, edge, laid.points(p)) for corner, edge, p in runs]
-    outline = from_runs(pieces)
+    outline, laid = placed(planking, plank, findings)
     ring, corners = outline.ring, outline.corners
     polygon = Polygon(ring)
     edges, corner_names = outline.edges, outline.corner_names
@@ -111,9 +101,8 @@ def make_panel(
         mend = mended(polygon)
         if mend.area >= 1.0:
             ring, corners, edges, corner_names = open_ring(mend), (), (), ()
-    low = ring.min(axis=0)
-    ring = ring - low
-    laid = Laid(laid.turn, laid.shift - low, laid.whole, laid.centre - float(low[1]))
+            laid = laid.moved(-ring.min(axis=0))
+            ring = ring - ring.min(axis=0)
     marks, clear = panel_marks(planking, plank, laid, Polygon(ring), settings, landings)
     length = float(ring[:, 0].max())
     part = FlatPart(
@@ -123,8 +112,8 @@ def make_panel(
         plank.spec.material,
         ring,
         corners,
-        quantity=1 if whole else 2,
-        handed=not whole,
+        quantity=1 if laid.whole else 2,
+        handed=not laid.whole,
         marks=marks,
         keep_clear=merged(
             [
@@ -145,6 +134,29 @@ def make_panel(
     return Panel(plank, part, laid, tuple(findings))
 
 
+def placed(planking: Planking, plank: Plank, findings: list[Finding]) -> tuple[Outline, Laid]:
+    """The panel's outline with its lowest corner at (0, 0), and how the plank's flat lies on it."""
+    whole, laid = lay_down(plank, findings)
+    runs = panel_runs(planking, plank)
+    if whole:
+        # both halves grow from the straight keel edge, which is no edge of the whole panel
+        after = [corner for corner, _, _ in runs[1:]] + [runs[0][0]]
+        halves = [
+            (start, end, edge, points)
+            for (start, edge, points), end in zip(runs, after, strict=True)
+            if edge != "lower edge"
+        ]
+        pieces = [
+            (end, f"{edge}, port", laid.points(points, second=True)[::-1])
+            for _, end, edge, points in reversed(halves)
+        ] + [(start, f"{edge}, starboard", laid.points(p)) for start, _, edge, p in halves]
+    else:
+        pieces = [(corner, edge, laid.points(p)) for corner, edge, p in runs]
+    outline = from_runs(pieces)
+    low = outline.ring.min(axis=0)
+    return replace(outline, ring=outline.ring - low), laid.moved(-low)
+
+
 def lay_down(plank: Plank, findings: list[Finding]) -> tuple[bool, Laid]:
     """Whether the panel is cut whole, and how its flat lies: a whole one with its keel along x."""
     flat = plank.flat_lower
@@ -154,7 +166,7 @@ def lay_down(plank: Plank, findings: list[Finding]) -> tuple[bool, Laid]:
         turn = np.array([[unit[0], unit[1]], [-unit[1], unit[0]]])
         off = float(np.abs((flat - flat[0]) @ turn[1]).max())
         aside = float(np.abs(plank.lower[:, 1]).max())
-        if off <= STRAIGHT and aside <= STRAIGHT:
+        if max(off, aside) <= tolerances.STRAIGHT:
             return True, Laid(turn, -turn @ flat[0], True)
         findings.append(
             Finding(
@@ -173,8 +185,8 @@ def panel_runs(planking: Planking, plank: Plank) -> list[tuple[str, str, Array]]
     """The starboard panel's edges anticlockwise on the flat, from the lower edge's fore end:
     (name of the corner it starts at, name of the edge, flat points)."""
     spec = plank.spec
-    stem_end, stern_start = upper_span(planking, plank)
-    fore, aft = end_names(planking, plank)
+    stem_end, stern_start = upper_span(plank)
+    fore, aft = end_names(planking)
     runs: list[tuple[str, str, Array]] = []
     for a, b in spans(plank.lower_corner, len(plank.lower)):
         corner = f"{spec.lower}, fore end" if a == 0 else f"{spec.lower} knuckle"
@@ -199,33 +211,20 @@ def panel_runs(planking: Planking, plank: Plank) -> list[tuple[str, str, Array]]
     return runs
 
 
-def upper_span(planking: Planking, plank: Plank) -> tuple[int, int]:
+def upper_span(plank: Plank) -> tuple[int, int]:
     """Indices into the upper chain where its long line begins and ends: what lies before is the
     stem, what lies after a curved stern."""
-    try:
-        line = planking.lines.line(plank.spec.upper)
-    except KeyError:
-        return 0, len(plank.upper) - 1
-    bow, stern = line.faired[0], line.faired[-1]
-    found = [0, len(plank.upper) - 1]
-    for which, end in enumerate((bow, stern)):
-        away = [float(np.linalg.norm(plank.upper[i] - end)) for i in plank.upper_corner]
-        if away and min(away) < 1.0:
-            found[which] = plank.upper_corner[int(np.argmin(away))]
-    if found[0] >= found[1]:
-        return 0, len(plank.upper) - 1
-    return found[0], found[1]
+    if plank.line_stop > plank.line_start + 1:
+        return plank.line_start, plank.line_stop - 1
+    return 0, len(plank.upper) - 1
 
 
-def end_names(planking: Planking, plank: Plank) -> tuple[str, str]:
+def end_names(planking: Planking) -> tuple[str, str]:
     """What the plank's fore and after ends are: a stem (close to the centreline) or a transom."""
-    breadth = max(float(p.upper[:, 1].max()) for p in planking.planks)
-    narrow = 0.1 * breadth
-    fore = max(plank.lower[0, 1], plank.upper[0, 1]) <= narrow
-    aft = max(plank.lower[-1, 1], plank.upper[-1, 1]) <= narrow
+    ends = [max(float(p.upper[upper_span(p)[i], 1]) for p in planking.planks) for i in (0, 1)]
     return (
-        "stem end" if fore else "bow transom end",
-        "stern end" if aft else "transom end",
+        "stem end" if ends[0] <= tolerances.STEM_SIDING else "bow transom end",
+        "stern end" if ends[1] <= tolerances.STEM_SIDING else "transom end",
     )
 
 
@@ -277,7 +276,7 @@ def landing_marks(
     marks = [
         Mark(MarkKind.LANDING, line, label)
         for plane, label in zip(landing.planes, landing.labels, strict=True)
-        for line in on_panel(plank, laid, polygon, plane, inside=True)
+        for line in on_panel(plank, laid, polygon, plane, inside=True, within=landing.within)
     ]
     if not marks:
         return [], []
@@ -286,20 +285,64 @@ def landing_marks(
 
 
 def on_panel(
-    plank: Plank, laid: Laid, polygon: Polygon, plane: PartPlane, *, inside: bool
+    plank: Plank,
+    laid: Laid,
+    polygon: Polygon,
+    plane: PartPlane,
+    *,
+    inside: bool,
+    within: Sequence[tuple[Array, Array]] = (),
 ) -> list[Array]:
     """A plane's lines on a panel, clipped to it: (n, 2) part axes. `inside`: where the plane
-    meets the inside face (a landing), else the panel at mid-thickness."""
+    meets the inside face (a landing), else the panel at mid-thickness. `within`: half spaces."""
     strip = inner_strip(plank) if inside else mid_strip(plank)
     flat = np.vstack([plank.flat_lower, plank.flat_upper])
     middle = np.vstack([plank.mid_lower, plank.mid_upper])
     lines: list[Array] = []
     for cut in cut_strip(strip, plane.origin, plane.through):
-        placed = on_other_sheet(cut, strip, middle, flat) if inside else cut.on(flat)
-        lines.extend(clipped(laid.points(placed), polygon))
-        if laid.whole:
-            lines.extend(clipped(laid.points(placed, second=True), polygon))
+        whole = on_other_sheet(cut, strip, middle, flat) if inside else cut.on(flat)
+        for placed in kept_within(cut.points, whole, within):
+            lines.extend(clipped(laid.points(placed), polygon))
+            if laid.whole:
+                lines.extend(clipped(laid.points(placed, second=True), polygon))
     return joined(lines) if laid.whole else lines
+
+
+def kept_within(points: Array, flat: Array, within: Sequence[tuple[Array, Array]]) -> list[Array]:
+    """The pieces of a flat line (n, 2) whose boat points (n, 3) lie in every half space."""
+    pieces = [(points, flat)]
+    for origin, normal in within:
+        kept: list[tuple[Array, Array]] = []
+        for boat, line in pieces:
+            kept.extend(half_space(boat, line, (boat - origin) @ normal))
+        pieces = kept
+    return [line for _, line in pieces]
+
+
+def half_space(boat: Array, line: Array, height: Array) -> list[tuple[Array, Array]]:
+    """The pieces of a line where height (n,) is not negative, cut exactly where it is zero."""
+    good = height >= 0.0
+    if good.all():
+        return [(boat, line)]
+    pieces: list[tuple[Array, Array]] = []
+    current: list[tuple[Array, Array]] = []
+    for i in range(len(line)):
+        if i and good[i] != good[i - 1]:
+            t = height[i - 1] / (height[i - 1] - height[i])
+            current.append(
+                (
+                    boat[i - 1] + t * (boat[i] - boat[i - 1]),
+                    line[i - 1] + t * (line[i] - line[i - 1]),
+                )
+            )
+        if good[i]:
+            current.append((boat[i], line[i]))
+        elif current:
+            pieces.append((np.array([b for b, _ in current]), np.array([f for _, f in current])))
+            current = []
+    if current:
+        pieces.append((np.array([b for b, _ in current]), np.array([f for _, f in current])))
+    return pieces
 
 
 def joined(lines: list[Array]) -> list[Array]:

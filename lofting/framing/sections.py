@@ -5,7 +5,7 @@ normal, the inside lies t / sin(a) inside the outside line. That comes by itself
 inside face of the planks that is cut, not a line set in from the outside.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -15,6 +15,7 @@ from lofting.framing.cutting_planes import (
     Border,
     Cut,
     PartPlane,
+    Strip,
     cut_strip,
     inner_strip,
     run_on,
@@ -86,31 +87,44 @@ def hull_section(
         if not cuts:
             continue
         cut = max(cuts, key=Cut.length)
-        normals = np.vstack(
-            [
-                carried_normals(plank.lower_normals, len(strip.lower), at_end),
-                carried_normals(plank.upper_normals, len(strip.upper), at_end),
-            ]
-        )
-        normal = cut.on(normals)
-        normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
-        # moving through the part by dt the skin moves out, in the plane, by
-        # -N.n / |N - (N.n) n| dt: the tangent of the bevel
-        bevel = -np.arcsin(np.clip(normal @ plane.through, -1.0, 1.0))
-        points = plane.to_plane(cut.points)
-        if points[0, 1] > points[-1, 1] and Border.LOWER not in (cut.begins, cut.ends):
-            cut, points, bevel = cut.reversed(), points[::-1], bevel[::-1]
-        pieces.append(
-            SectionPiece(
-                plank,
-                points,
-                bevel,
-                (cut.begins is Border.LOWER, cut.ends is Border.UPPER),
-            )
-        )
+        piece = section_piece(plank, cut, plane, strip, at_end)
+        if piece.points[0, 1] > piece.points[-1, 1] and not piece.reaches[0]:
+            piece = replace(piece, points=piece.points[::-1], bevel=piece.bevel[::-1])
+        pieces.append(piece)
     if not pieces:
         return None
     return chained(plane, tuple(pieces))
+
+
+def section_piece(
+    plank: Plank, cut: Cut, plane: PartPlane, strip: Strip, at_end: str | None = None
+) -> SectionPiece:
+    """A cut of a plank's inside face seen in the plane, with the bevel at each of its points.
+
+    Moving through the part by dt the skin moves out, in the plane, by -N.n / |N - (N.n) n| dt:
+    the tangent of the bevel (N the skin's outward unit normal, n the plane's).
+    """
+    normals = np.vstack(
+        [
+            carried_normals(plank.lower_normals, len(strip.lower), at_end),
+            carried_normals(plank.upper_normals, len(strip.upper), at_end),
+        ]
+    )
+    normal = cut.on(normals)
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+    bevel = -np.arcsin(np.clip(normal @ plane.through, -1.0, 1.0))
+    reaches = (cut.begins is Border.LOWER, cut.ends is Border.UPPER)
+    return SectionPiece(plank, plane.to_plane(cut.points), bevel, reaches)
+
+
+def skin_in_plane(planking: Planking, plane: PartPlane) -> tuple[SectionPiece, ...]:
+    """Every cut of the inside of the starboard planks by a plane of any direction."""
+    return tuple(
+        section_piece(plank, cut, plane, strip)
+        for plank in in_order(planking)
+        for strip in (inner_strip(plank),)
+        for cut in cut_strip(strip, plane.origin, plane.through)
+    )
 
 
 def carried_normals(normals: Array, count: int, at_end: str | None) -> Array:

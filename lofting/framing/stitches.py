@@ -94,7 +94,7 @@ def seam_edges(planking: Planking, panel: Panel, line: str) -> list[SeamEdge]:
     """The panel's edges on a long line: none, one, or both of a whole panel."""
     plank, laid = panel.plank, panel.laid
     if line == plank.spec.upper:
-        start, end = upper_span(planking, plank)
+        start, end = upper_span(plank)
         drawn, flat = plank.upper[start : end + 1], plank.flat_upper[start : end + 1]
         side, label = -1.0, "upper"
     elif line == plank.spec.lower and not laid.whole:
