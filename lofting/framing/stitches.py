@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from lofting.framing.panels import Panel, holds, upper_span
+from lofting.framing.laying import upper_span
+from lofting.framing.panels import Panel, holds
 from lofting.framing.specs import MarkSettings
 from lofting.parts import Mark, MarkKind
 from lofting.planking import Corner, Planking

@@ -8,9 +8,10 @@ from shapely import Polygon
 from lofting import tolerances
 from lofting.findings import Finding, Severity
 from lofting.framing.cutting_planes import PartPlane
-from lofting.framing.frames import Framed, Section, full_section, section_part
+from lofting.framing.frames import Framed
 from lofting.framing.outlines import largest, outline_of, rounded_rectangle
-from lofting.framing.panels import Landing
+from lofting.framing.panel_marks import Landing
+from lofting.framing.section_parts import Section, full_section, section_part
 from lofting.framing.sections import hull_section
 from lofting.framing.specs import MarkSettings, TransomSpec
 from lofting.parts import FlatPart, Group, Mark, MarkKind
