@@ -1,6 +1,5 @@
 """What is cut out of frames: notches for logs, limber holes, lightening openings."""
 
-
 import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon, box
