@@ -45,3 +45,6 @@ STEM_MEETS = 5.0
 STRAIGHT = 0.5
 """The centreline edge of a bottom in one piece may stray this far from straight: half a pencil
 line, planed away."""
+
+DRY_FIT = 1.0
+"""A seam that stands open this much on the dry fit is worth a look: fillets bridge a millimetre."""

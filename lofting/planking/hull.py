@@ -215,9 +215,8 @@ def _twist_findings(
         at = along(points)[surface.rulings[:, own]]
         moves[name] = easing(np.where(outside, twist, 0.0), at, limit, worst)
     ends = surface.rulings[worst]
-    length = np.linalg.norm(
-        surface.upper.chain.points[ends[1]] - surface.lower.points[ends[0]], keepdims=True
-    )
+    ruling = surface.upper.chain.points[ends[1]] - surface.lower.points[ends[0]]
+    length = np.array([np.linalg.norm(ruling)])
     gauss = float(gaussian_curvature(twist[[worst]], length)[0]) * 1e6
     by = " or ".join(f"{name} by about {move:.0f} mm" for name, move in moves.items())
     return (

@@ -19,28 +19,50 @@ POINTED = 0.02
 def edge_normals(lower: Chain, upper: Chain, rulings: Indices) -> tuple[Array, Array]:
     """Unit normals out of the boat at both edges of a starboard plank: (n, 3), (m, 3).
 
-    At an edge point the tangent plane holds the edge's tangent and the ruling. On a developable
-    surface an error of the ruling along the far edge stays in that plane to first order, so the
-    middle of the rulings that meet at the point serves.
+    On either side of an edge point the tangent plane holds the edge's tangent and the first or
+    last ruling that meets the point. On a developable surface an error of the ruling along the
+    far edge stays in that plane to first order. Where rulings fan out from the point, the planes
+    between them count too; all are weighted by their angles at the point (Thuermer and Wuethrich
+    1998), as they would be on the folded panel.
     """
+    ruling = upper.points[rulings[:, 1]] - lower.points[rulings[:, 0]]
+    length = np.linalg.norm(ruling, axis=1)
+    fan = np.cross(ruling[1:], ruling[:-1])
+    moved_upper = np.diff(rulings[:, 1]) == 1
+    angle = np.arctan2(np.linalg.norm(fan, axis=1), np.einsum("kc,kc->k", ruling[:-1], ruling[1:]))
+    angle[(length[:-1] < 1e-6) | (length[1:] < 1e-6)] = 0.0
+    fan = _unit(np.where(moved_upper[:, None], -fan, fan)) * angle[:, None]
     normals = []
-    for own, (chain, other) in enumerate(((lower, upper), (upper, lower))):
-        index = np.arange(len(chain.points))
+    for own, chain in enumerate((lower, upper)):
+        count = len(chain.points)
+        index = np.arange(count)
         first = np.searchsorted(rulings[:, own], index, side="left")
         last = np.searchsorted(rulings[:, own], index, side="right") - 1
-        partner = 0.5 * (rulings[first, 1 - own] + rulings[last, 1 - own])
-        floor = np.minimum(partner.astype(np.intp), len(other.points) - 2)
-        share = (partner - floor)[:, None]
-        far = (1.0 - share) * other.points[floor] + share * other.points[floor + 1]
-        ruling = (far - chain.points) * (1.0 if own == 0 else -1.0)
-        normals.append(np.cross(ruling, chain.tangents))
+        total = np.zeros((count, 3))
+        pivots = moved_upper if own == 0 else ~moved_upper
+        np.add.at(total, rulings[:-1, own][pivots], fan[pivots])
+        into = ruling if own == 0 else -ruling
+        for side, at in ((-1.0, first), (1.0, last)):
+            beyond = 0 if side < 0 else count - 1
+            plane = np.cross(ruling[at], chain.tangents)
+            wedge = np.arctan2(
+                np.linalg.norm(plane, axis=1),
+                side * np.einsum("nc,nc->n", into[at], chain.tangents),
+            )
+            wedge[beyond] = 0.0
+            wedge[length[at] < 1e-6] = 0.0
+            total += _unit(plane) * wedge[:, None]
+        normals.append(total)
     for at in (0, -1):
-        if np.allclose(lower.points[at], upper.points[at], atol=1e-9):
-            tip = np.cross(upper.tangents[at], lower.tangents[at])
-            tip = tip if at == 0 else -tip
-            if np.linalg.norm(tip) < POINTED:
-                inward = 1 if at == 0 else -2
-                tip = normals[0][inward]
+        if length[at] < 1e-6:
+            tip = normals[0][at] + normals[1][at]
+            if np.all(np.abs(rulings[3 if at == 0 else -4] - rulings[at]) > 0):
+                # No fan: the two tangents span the plane.
+                crossed = np.cross(upper.tangents[at], lower.tangents[at])
+                crossed = crossed if at == 0 else -crossed
+                tip = crossed if np.linalg.norm(crossed) > POINTED else tip
+            if np.linalg.norm(tip) < 1e-9:
+                tip = normals[0][1 if at == 0 else -2]
             normals[0][at] = normals[1][at] = tip
     return _unit(normals[0]), _unit(normals[1])
 

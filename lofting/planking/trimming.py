@@ -13,6 +13,9 @@ Array = NDArray[np.float64]
 REACH = 12.0
 """A cut of one millimetre is spread over so many: points then move evenly and stay in order."""
 
+MOST = 0.15
+"""Share of an edge beyond which a cut moves all its points rather than those near the end."""
+
 SEARCH = 0.3
 """Share of an edge from its end within which its cut is looked for."""
 
@@ -70,14 +73,19 @@ def _sharpened(value: Array, at: Array, k: int, root: float) -> float:
 
 
 def nearest(curve: Array, s: Array, point: Array, end: int) -> float:
-    """Distance from the end of the place on the curve nearest to a point, mm."""
+    """Distance from the end of the place on the curve nearest to a point, mm.
+
+    Negative where the curve must be run on, straight, beyond its end.
+    """
     line = curve if end == 0 else curve[::-1]
     at = s if end == 0 else s[-1] - s[::-1]
     start, step = line[:-1], np.diff(line, axis=0)
     length2 = np.maximum(np.einsum("nc,nc->n", step, step), 1e-12)
-    share = np.clip(np.einsum("nc,nc->n", point - start, step) / length2, 0.0, 1.0)
+    share = np.einsum("nc,nc->n", point - start, step) / length2
+    share[1:] = np.maximum(share[1:], 0.0)
+    share = np.minimum(share, 1.0)
     distance = np.linalg.norm(start + share[:, None] * step - point, axis=1)
-    distance[at[:-1] > SEARCH * at[-1]] = np.inf
+    distance[1:][at[1:-1] > SEARCH * at[-1]] = np.inf
     k = int(np.argmin(distance))
     return float(at[k] + share[k] * (at[k + 1] - at[k]))
 
@@ -88,29 +96,49 @@ def slide(
     """Curves with their points slid along so that each end is cut by that much.
 
     Args:
-        curves: arrays (n, 3) sharing the parameter s (n,). cuts: mm at the bow and stern.
+        curves: arrays (n, 3) sharing the parameter s (n,). cuts: mm at the bow and stern,
+            negative to run on.
         corners: indices where the line turns a corner, both ends included; no point slides past
             the first corner from its end.
     """
+    wanted = s.copy()
+    if len(corners) == 2 and max(abs(cuts[0]), abs(cuts[1])) > MOST * float(s[-1]):
+        # A short piece: all its points move, evenly.
+        room = float(s[-1])
+        start, stop = min(cuts[0], 0.45 * room), min(cuts[1], 0.45 * room)
+        wanted = start + (room - start - stop) * s / room
+    else:
+        for end, cut in enumerate(cuts):
+            first, last = (0, corners[1]) if end == 0 else (corners[-2], len(s) - 1)
+            own = s[first : last + 1]
+            from_end = own - own[0] if end == 0 else own[-1] - own
+            room = float(np.ptp(own)) * (0.5 if len(corners) == 2 else 1.0)
+            held = float(np.clip(cut, -0.4 * room, 0.4 * room))
+            reach = min(max(REACH * abs(held), 1e-9), room)
+            pull = held * np.maximum(1.0 - from_end / reach, 0.0) ** 2
+            wanted[first : last + 1] += pull if end == 0 else -pull
     result = [curve.copy() for curve in curves]
-    for end, cut in enumerate(cuts):
-        if abs(cut) < 1e-9:
-            continue
-        first, last = (0, corners[1]) if end == 0 else (corners[-2], len(s) - 1)
+    for first, last in ((0, corners[1]), (corners[-2], len(s) - 1)):
         piece = slice(first, last + 1)
-        own = s[piece]
-        from_end = own - own[0] if end == 0 else own[-1] - own
-        room = float(np.ptp(own)) * (0.5 if len(corners) == 2 else 1.0)
-        cut = float(np.clip(cut, -0.4 * room, 0.4 * room))
-        reach = min(max(REACH * abs(cut), 1e-6), room)
-        pull = cut * np.maximum(1.0 - from_end / reach, 0.0) ** 2
-        wanted = own + pull if end == 0 else own - pull
-        moved = pull != 0.0
-        for k, curve in enumerate(curves):
-            shape = CubicSpline(own, curve[piece]) if len(own) > 3 else None
-            if shape is None:
-                new = np.column_stack([np.interp(wanted, own, c) for c in curve[piece].T])
-            else:
-                new = shape(wanted)
-            result[k][piece][moved] = new[moved]
+        moved = wanted[piece] != s[piece]
+        if np.any(moved):
+            for k, curve in enumerate(curves):
+                result[k][piece][moved] = _evaluated(s[piece], curve[piece], wanted[piece])[moved]
     return result
+
+
+def _evaluated(s: Array, curve: Array, wanted: Array) -> Array:
+    """The curve (n, 3) at parameters wanted (m,), run on straight beyond its ends."""
+    held = np.clip(wanted, s[0], s[-1])
+    if len(s) < 4:
+        inside = np.column_stack([np.interp(held, s, c) for c in curve.T])
+        slopes = (
+            (curve[1] - curve[0]) / (s[1] - s[0]),
+            (curve[-1] - curve[-2]) / (s[-1] - s[-2]),
+        )
+    else:
+        shape = CubicSpline(s, curve)
+        inside = shape(held)
+        slopes = (shape(s[0], 1), shape(s[-1], 1))
+    slope = np.where((wanted < s[0])[:, None], slopes[0], slopes[1])
+    return np.asarray(inside + (wanted - held)[:, None] * slope)

@@ -42,7 +42,11 @@ def _transom_lines(breadths: list[list[float]], heights: list[list[float]], bows
 
 SHAPES: dict[Kind, list[tuple[float, list[float], list[float]]]] = {
     Kind.VEE: _transom_lines(
-        [[0, 0, 0, 0, 0, 0], [0, 0.45, 0.78, 0.86, 0.85, 0.80], [0.02, 0.5, 0.95, 1.02, 0.98, 0.88]],
+        [
+            [0, 0, 0, 0, 0, 0],
+            [0, 0.45, 0.78, 0.86, 0.85, 0.80],
+            [0.02, 0.5, 0.95, 1.02, 0.98, 0.88],
+        ],
         [
             [0.48, 0.12, 0.02, 0, 0, 0.01],
             [0.48, 0.36, 0.24, 0.18, 0.17, 0.17],
@@ -150,9 +154,7 @@ def random_boat(kind: Kind, seed: int, *, stem: bool | None = None) -> Boat:
         lines.append(fair_line("stem", Role.STEM, _stem(feet, random.uniform(0.0, 0.06))))
     face = Face.OUTSIDE if random.random() < 0.7 else Face.INSIDE
     specs = tuple(
-        PlankSpec(
-            f"{a} to {b}", a, b, float(random.choice([4.0, 6.0, 9.0])), "okoume"
-        )
+        PlankSpec(f"{a} to {b}", a, b, float(random.choice([4.0, 6.0, 9.0])), "okoume")
         for a, b in zip(names, names[1:], strict=False)
     )
     corners = tuple((n, Corner(random.choice([c.value for c in Corner]))) for n in names[1:-1])

@@ -1,0 +1,133 @@
+"""Folding one flat panel along its rulings, and laying it on the boat.
+
+A panel folds like paper: every triangle between two rulings stays rigid and hinges on the next.
+Lengths come from the flat panel alone; only the angles of the hinges come from the boat. Nothing
+of the unrolling is used, so what does not close here would not close in the shed.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Folded:
+    """A folded panel at mid-thickness: lower (n, 3), upper (m, 3) in boat axes, mm, and unit
+    normals out of the boat at the same points."""
+
+    name: str
+    lower: Array
+    upper: Array
+    lower_normals: Array
+    upper_normals: Array
+    rulings: Indices
+
+
+def fold(
+    flat_lower: Array, flat_upper: Array, rulings: Indices, angles: Array
+) -> tuple[Array, Array]:
+    """Fold flat edges (n, 2), (m, 2) along their rulings: (n, 3), (m, 3) in axes of its own.
+
+    Args:
+        rulings: (k, 2) index pairs in order. angles: (k,) hinge angles, rad, right-handed about
+            the ruling from lower to upper edge: positive bends away from the viewer (-z).
+    """
+    lower = np.zeros((len(flat_lower), 3))
+    upper = np.zeros((len(flat_upper), 3))
+    start_a, start_b = flat_lower[0], flat_upper[0]
+    lower[0, :2], upper[0, :2] = start_a, start_b
+    up = np.array([0.0, 0.0, 1.0])  # normal of the triangle just placed
+    for k in range(len(rulings) - 1):
+        i, j = rulings[k]
+        i_next, j_next = rulings[k + 1]
+        moved_lower = i_next > i
+        new_flat = flat_lower[i_next] if moved_lower else flat_upper[j_next]
+        flat_ruling = flat_upper[j] - flat_lower[i]
+        length = float(np.hypot(*flat_ruling))
+        if length < 1e-9:
+            # A pointed end: the first ruling has no length, its triangle no shape.
+            target = lower if moved_lower else upper
+            target[i_next if moved_lower else j_next, :2] = new_flat
+            continue
+        axis = (upper[j] - lower[i]) / length
+        up = up * np.cos(angles[k]) + np.cross(axis, up) * np.sin(angles[k])
+        across = np.cross(axis, up)  # flat, in the panel, beyond the ruling
+        from_lower = new_flat - flat_lower[i]
+        direction = flat_ruling / length
+        ahead = float(from_lower @ direction)
+        beyond = float(from_lower[0] * direction[1] - from_lower[1] * direction[0])
+        place = lower[i] + ahead * axis + beyond * across
+        if moved_lower:
+            lower[i_next] = place
+        else:
+            upper[j_next] = place
+    return lower, upper
+
+
+def hinge_angles(lower: Array, upper: Array, rulings: Indices) -> Array:
+    """Angles (k,) at which the triangles beside each ruling of edges in space meet, rad.
+
+    Right-handed about the ruling from lower to upper edge, measured square to the ruling.
+    """
+    angles = np.zeros(len(rulings))
+    ruling = upper[rulings[:, 1]] - lower[rulings[:, 0]]
+    length = np.linalg.norm(ruling, axis=1)
+    inner = slice(1, -1)
+    axis = ruling[inner] / np.maximum(length[inner], 1e-12)[:, None]
+    step = np.diff(rulings, axis=0)
+    before = np.where((step[:-1, 0] == 1)[:, None], lower[rulings[:-2, 0]], upper[rulings[:-2, 1]])
+    after = np.where((step[1:, 0] == 1)[:, None], lower[rulings[2:, 0]], upper[rulings[2:, 1]])
+    base = lower[rulings[inner, 0]]
+    back = base - before
+    ahead = after - base
+    back = back - np.einsum("kc,kc->k", back, axis)[:, None] * axis
+    ahead = ahead - np.einsum("kc,kc->k", ahead, axis)[:, None] * axis
+    sine = np.einsum("kc,kc->k", np.cross(back, ahead), axis)
+    cosine = np.einsum("kc,kc->k", back, ahead)
+    measured = np.arctan2(sine, cosine)
+    measured[(length[inner] < 1e-9) | (np.hypot(sine, cosine) < 1e-15)] = 0.0
+    angles[inner] = measured
+    return angles
+
+
+def laid_on(points: Array, target: Array) -> tuple[Array, Array]:
+    """Rotation (3, 3) and shift (3,) that lay points (n, 3) on target (n, 3) as well as can be.
+
+    Least squares, no reflection (Kabsch 1976).
+    """
+    middle, goal = points.mean(axis=0), target.mean(axis=0)
+    u, _, vt = np.linalg.svd((points - middle).T @ (target - goal))
+    turn = np.diag([1.0, 1.0, np.sign(np.linalg.det(u @ vt))])
+    rotation = u @ turn @ vt
+    return rotation, goal - middle @ rotation
+
+
+def surface_normals(lower: Array, upper: Array, rulings: Indices) -> tuple[Array, Array]:
+    """Unit normals out of the boat at both edges, triangle normals weighted by their angle."""
+    vertices = np.concatenate([lower, upper])
+    count = len(lower)
+    before, after = rulings[:-1], rulings[1:]
+    third = np.where(after[:, 0] > before[:, 0], after[:, 0], count + after[:, 1])
+    faces = np.column_stack([before[:, 0], count + before[:, 1], third])
+    corner = vertices[faces]
+    normal = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
+    double = np.linalg.norm(normal, axis=1, keepdims=True)
+    # The triangle at a pointed end has no area and no plane.
+    normal = np.where(double > 1e-6, normal / np.maximum(double, 1e-12), 0.0)
+    total = np.zeros_like(vertices)
+    for c in range(3):
+        u = corner[:, (c + 1) % 3] - corner[:, c]
+        v = corner[:, (c + 2) % 3] - corner[:, c]
+        cross = np.linalg.norm(np.cross(u, v), axis=1)
+        angle = np.arctan2(cross, np.einsum("fc,fc->f", u, v))
+        np.add.at(total, faces[:, c], normal * angle[:, None])
+    for at in (0, -1):
+        if np.linalg.norm(lower[at] - upper[at]) < 1e-6:
+            tip = [0 if at == 0 else count - 1, count if at == 0 else len(vertices) - 1]
+            total[tip] = total[tip].sum(axis=0)
+    total = total / np.maximum(np.linalg.norm(total, axis=1, keepdims=True), 1e-12)
+    return total[:count], total[count:]

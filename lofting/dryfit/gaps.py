@@ -1,0 +1,183 @@
+"""Gaps along every seam of a boat folded up from its flat panels."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.dryfit.folding import Folded, fold, hinge_angles, laid_on, surface_normals
+from lofting.findings import Finding, Severity
+from lofting.planking import Corner, Plank, Planking
+from lofting.tolerances import DRY_FIT
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class SeamGap:
+    """What stays open along a seam.
+
+    Attributes:
+        line: the long line. a, b: the two panels.
+        along: (n,) distance along the seam from the bow, mm. gap: (n,) mm, how far the corners
+            that should touch stand apart.
+        slip: (n,) mm, how far points of one index are out along the seam, where it runs true 0.
+    """
+
+    line: str
+    a: str
+    b: str
+    along: Array
+    gap: Array
+    slip: Array
+
+    @property
+    def largest(self) -> float:
+        """The largest gap, mm."""
+        return float(np.max(np.abs(self.gap)))
+
+
+@dataclass(frozen=True, eq=False)
+class DryFit:
+    """The folded panels and their gaps, and what was noticed."""
+
+    panels: tuple[Folded, ...]
+    seams: tuple[SeamGap, ...]
+    findings: tuple[Finding, ...] = field(default=())
+
+    @property
+    def largest(self) -> float:
+        """The largest gap of all seams, mm; 0 without seams."""
+        return max((seam.largest for seam in self.seams), default=0.0)
+
+
+def dry_fit(planking: Planking, cut: Mapping[str, tuple[Array, Array]] | None = None) -> DryFit:
+    """Fold every panel up along its rulings, lay it on the boat and measure the seams.
+
+    Args:
+        cut: flat edges (lower (n, 2), upper (m, 2)) as really cut, by plank name, in place of
+            the planking's own: rounded to what can be marked, or measured on the wood.
+    """
+    cut = cut or {}
+    panels = tuple(_folded(plank, cut.get(plank.spec.name)) for plank in planking.planks)
+    above = {plank.spec.lower: k for k, plank in enumerate(planking.planks)}
+    seams = []
+    for k, plank in enumerate(planking.planks):
+        other = above.get(plank.spec.upper)
+        if other is None:
+            continue
+        part = slice(plank.line_start, plank.line_stop)
+        rule = planking.settings.corner(plank.spec.upper)
+        seams.append(_seam(plank, planking.planks[other], panels[k], panels[other], part, rule))
+    lowest = planking.planks[0]
+    if not lowest.spec.whole and float(np.max(np.abs(lowest.lower[:, 1]))) <= 1.0:
+        seams.insert(0, _keel(lowest, panels[0], planking.settings.corner(lowest.spec.lower)))
+    return DryFit(panels, tuple(seams), _findings(seams))
+
+
+def _folded(plank: Plank, cut: tuple[Array, Array] | None) -> Folded:
+    flat_lower, flat_upper = cut if cut is not None else (plank.flat_lower, plank.flat_upper)
+    angles = hinge_angles(plank.mid_lower, plank.mid_upper, plank.rulings)
+    lower, upper = fold(flat_lower, flat_upper, plank.rulings, angles)
+    rotation, shift = laid_on(
+        np.concatenate([lower, upper]), np.concatenate([plank.mid_lower, plank.mid_upper])
+    )
+    lower, upper = lower @ rotation + shift, upper @ rotation + shift
+    normals = surface_normals(lower, upper, plank.rulings)
+    return Folded(plank.spec.name, lower, upper, *normals, plank.rulings)
+
+
+def _seam(
+    below: Plank, above: Plank, low: Folded, high: Folded, part: slice, rule: Corner
+) -> SeamGap:
+    edges = (low.upper[part], high.lower)
+    normals = (low.upper_normals[part], high.lower_normals)
+    half = (0.5 * below.spec.thickness, 0.5 * above.spec.thickness)
+    if rule in (Corner.UPPER_LAPS, Corner.LOWER_LAPS):
+        over = 1 if rule is Corner.UPPER_LAPS else 0
+        under = 1 - over
+        # The set-back panel's outside arris should lie on the inside face of the other.
+        arris = edges[under] + half[under] * normals[under]
+        face = edges[over] - half[over] * normals[over]
+        place, inside = _nearest(arris, face)
+        gap = np.einsum("nc,nc->n", arris - _at(face, place), _at(normals[over], place))
+    else:
+        side = -1.0 if rule is Corner.INNER else 1.0
+        arris = edges[1] + side * half[1] * normals[1]
+        face = edges[0] + side * half[0] * normals[0]
+        place, inside = _nearest(arris, face)
+        gap = np.linalg.norm(arris - _at(face, place), axis=1)
+    own = _along(arris)
+    slip = np.interp(place, np.arange(len(face)), _along(face)) - own
+    return SeamGap(
+        below.spec.upper,
+        below.spec.name,
+        above.spec.name,
+        own[inside],
+        gap[inside],
+        (slip - np.median(slip))[inside],
+    )
+
+
+def _nearest(points: Array, line: Array) -> tuple[Array, NDArray[np.bool_]]:
+    """For points (n, 3) the nearest places on a polyline (m, 3), as fractional indices (n,), and
+    whether they lie beside it rather than beyond its ends."""
+    step = np.diff(line, axis=0)
+    length2 = np.maximum(np.einsum("mc,mc->m", step, step), 1e-12)
+    apart = points[:, None, :] - line[None, :-1, :]
+    share = np.einsum("nmc,mc->nm", apart, step) / length2
+    held = np.clip(share, 0.0, 1.0)
+    offset = apart - held[:, :, None] * step[None, :, :]
+    k = np.argmin(np.einsum("nmc,nmc->nm", offset, offset), axis=1)
+    row = np.arange(len(points))
+    beyond = ((k == 0) & (share[row, k] < -1e-6)) | (
+        (k == len(step) - 1) & (share[row, k] > 1.0 + 1e-6)
+    )
+    return k + held[row, k], ~beyond
+
+
+def _at(values: Array, place: Array) -> Array:
+    """Values (m, 3) at fractional indices (n,): (n, 3)."""
+    floor = np.minimum(place.astype(np.intp), len(values) - 2)
+    share = (place - floor)[:, None]
+    return np.asarray((1.0 - share) * values[floor] + share * values[floor + 1])
+
+
+def _keel(plank: Plank, panel: Folded, rule: Corner) -> SeamGap:
+    """The seam with the panel's mirror image on the centreline: twice the distance from it."""
+    side = 1.0 if rule is Corner.OUTER else -1.0
+    arris = panel.lower + side * 0.5 * plank.spec.thickness * panel.lower_normals
+    gap = 2.0 * np.abs(arris[:, 1] - plank.lower[:, 1])
+    return SeamGap(
+        plank.spec.lower,
+        f"{plank.spec.name}, starboard",
+        f"{plank.spec.name}, port",
+        _along(panel.lower),
+        gap,
+        np.zeros(len(gap)),
+    )
+
+
+def _along(points: Array) -> Array:
+    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    return np.concatenate([[0.0], np.cumsum(steps)])
+
+
+def _findings(seams: list[SeamGap]) -> tuple[Finding, ...]:
+    found = []
+    for seam in seams:
+        if seam.largest > DRY_FIT:
+            at = float(seam.along[int(np.argmax(np.abs(seam.gap)))])
+            found.append(
+                Finding(
+                    Severity.LOOK,
+                    "seam-gap",
+                    {"line": seam.line},
+                    f"Folded up, {seam.a} and {seam.b} stand {seam.largest:.1f} mm apart along "
+                    f"{seam.line}, {at:.0f} mm from the bow.",
+                    "Mark and cut that stretch more closely, or plane it to fit when stitching.",
+                    {"gap_mm": round(seam.largest, 2), "along_mm": round(at, 1)},
+                )
+            )
+    return tuple(found)
