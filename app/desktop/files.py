@@ -147,7 +147,7 @@ class Files:
     def recent(self) -> list[Path]:
         """Files opened lately that are still there, newest first."""
         kept = QSettings().value("files/recent", [])
-        names = [kept] if isinstance(kept, str) else list(kept or [])
+        names = kept if isinstance(kept, list) else [kept] if isinstance(kept, str) else []
         return [Path(name) for name in names if Path(name).exists()]
 
     def remember(self, path: Path) -> None:

@@ -75,7 +75,7 @@ class NestCanvas(Canvas):
             lift -= GAP * broad
         self.show_drawing(Drawing(items))  # type: ignore[arg-type]
 
-    def find(self, key: str) -> tuple[Blank, Placement] | None:
+    def placed(self, key: str) -> tuple[Blank, Placement] | None:
         """The blank and placement of a key "place/PART/COPY"."""
         words = key.split("/")
         if self.nest is None or len(words) < 3 or words[0] != "place":
@@ -90,7 +90,7 @@ class NestCanvas(Canvas):
     def chosen(self) -> tuple[Blank, Placement] | None:
         """The chosen part."""
         for key in self.lit:
-            found = self.find(key)
+            found = self.placed(key)
             if found is not None:
                 return found
         return None
@@ -108,7 +108,7 @@ class NestCanvas(Canvas):
 
     def _drag(self, key: str, x: float, y: float) -> None:
         if self._carried is None:
-            found = self.find(key)
+            found = self.placed(key)
             if found is None or self._press is None:
                 return
             blank, placement = found
@@ -117,7 +117,7 @@ class NestCanvas(Canvas):
                 start[0] - placement.x,
                 start[1] - placement.y - self._lifts[blank.name],
             )
-        found = self._carried or self.find(key)
+        found = self._carried or self.placed(key)
         if found is None:
             return
         _, placement = found
@@ -149,9 +149,9 @@ class NestCanvas(Canvas):
         found = []
         for other in blank.placements:
             same = (other.part, other.copy) == (placement.part, placement.copy)
-            if not same and other.part in self.parts:
-                if grown.intersects(laid_polygon(self.parts[other.part], other)):
-                    found.append(other.part)
+            known = self.parts.get(other.part)
+            if not same and known is not None and grown.intersects(laid_polygon(known, other)):
+                found.append(other.part)
         if not shapely.box(0.0, 0.0, blank.length, blank.width).covers(shape):
             found.append("the edge of the sheet")
         return found

@@ -71,7 +71,7 @@ class OffsetDelegate(QStyledItemDelegate):
             super().paint(painter, option, index)
             return
         place, look = model.place(index), model.look
-        rect: QRect = option.rect  # type: ignore[attr-defined]
+        rect: QRect = option.rect
         suspect = model.suspect(place)
         trouble = model.trouble(place)
         painter.save()
@@ -80,10 +80,10 @@ class OffsetDelegate(QStyledItemDelegate):
             painter.fillRect(rect, rgba("#e69f0059" if look.dark else "#f0a03052"))
         if trouble:
             painter.fillRect(rect, rgba("#ff7a7044" if look.dark else "#b3261e26"))
-        state: QStyle.StateFlag = option.state  # type: ignore[attr-defined]
+        state: QStyle.StateFlag = option.state
         if state & QStyle.StateFlag.State_Selected:
             painter.fillRect(rect, rgba("#56b4e955" if look.dark else "#0072b230"))
-        font = QFont(option.font)  # type: ignore[attr-defined]
+        font = QFont(option.font)
         font.setBold(place.coordinate == LABEL or suspect is not None)
         font.setUnderline(bool(trouble))
         painter.setFont(font)

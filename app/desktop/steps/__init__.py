@@ -24,5 +24,5 @@ def all_steps(desk: Desk, study: BoatStudy) -> list[Step]:
         SheetsStep(desk, study),
         MarkingStep(desk, study),
         AfloatStep(desk),
-        StoresStep(desk),
+        StoresStep(desk, study),
     ]

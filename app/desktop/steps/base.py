@@ -63,10 +63,12 @@ class Step(QWidget):
 
     def other_side(self) -> None:
         """The keyboard goes from the figures to the drawing, or back."""
-        drawing = self.split.widget(1)
+        figures, drawing = self.split.widget(0), self.split.widget(1)
         here = QApplication.focusWidget()
+        if figures is None or drawing is None:
+            return
         inside = here is not None and drawing.isAncestorOf(here)
-        side = self.split.widget(0) if inside else drawing
+        side = figures if inside else drawing
         policies = (Qt.FocusPolicy.StrongFocus, Qt.FocusPolicy.WheelFocus)
         for widget in side.findChildren(QWidget):
             if widget.focusPolicy() in policies and widget.isVisible() and widget.isEnabled():

@@ -344,7 +344,9 @@ class LinesStep(Step):
             self.batten.show_line(None, ())
             return
         matching = boat.planking if boat.planking and boat.planking.lines is lines else None
-        self.plan.show_drawing(lines_plan(lines, matching, **_cuts(lines), dots=True))
+        waterlines, buttocks = _cuts(lines)
+        drawing = lines_plan(lines, matching, waterlines=waterlines, buttocks=buttocks, dots=True)
+        self.plan.show_drawing(drawing)
         self._list(lines)
         self._list_moves(lines)
         self._show_picked()
@@ -435,11 +437,8 @@ class LinesStep(Step):
         self._choose_point(str(where.get("point", "")))
 
 
-def _cuts(lines: Lines) -> dict[str, tuple[float, ...]]:
+def _cuts(lines: Lines) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """Three waterlines and two buttocks, evenly through the boat."""
     top = max(float(line.faired[:, 2].max()) for line in lines.lines)
     broad = max(float(line.faired[:, 1].max()) for line in lines.lines)
-    return {
-        "waterlines": tuple(top * s for s in (0.25, 0.5, 0.75)),
-        "buttocks": tuple(broad * s for s in (0.33, 0.66)),
-    }
+    return tuple(top * s for s in (0.25, 0.5, 0.75)), tuple(broad * s for s in (0.33, 0.66))

@@ -244,7 +244,7 @@ class SheetsStep(Step):
         now = self.desk.project.sheets.pinned
         pins = _without(now, placement)
         if len(pins) == len(now):
-            found = self.canvas.find(f"place/{placement.part}/{placement.copy}")
+            found = self.canvas.placed(f"place/{placement.part}/{placement.copy}")
             if found is None:
                 return
             pins = (*pins, _pin(found[0].name, placement))
@@ -269,7 +269,7 @@ class SheetsStep(Step):
         self.chosen.setText(self._describe(key))
 
     def _describe(self, key: str) -> str:
-        found = self.canvas.find(key)
+        found = self.canvas.placed(key)
         if found is None:
             return key.replace("/", " ") if key else ""
         blank, p = found

@@ -1,0 +1,262 @@
+"""Step 7, afloat: load cases with people who can be moved, how the boat floats, righting levers
+and cautions."""
+
+from collections.abc import Mapping
+from math import degrees
+from typing import Any
+
+import numpy as np
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QTreeWidget,
+    QTreeWidgetItem,
+    QWidget,
+)
+
+from app.desktop.canvas import Canvas
+from app.desktop.desk import Desk
+from app.desktop.figures import Figure, Kind
+from app.desktop.forms import heading, words
+from app.desktop.plots import Plot
+from app.desktop.records import Records, RecordsModel, own_name
+from app.desktop.steps.base import Step, column, scrolled, stacked
+from app.drawing.afloat import afloat_profile
+from app.drawing.value import Drawing, Pen
+from app.pipeline import Boat, Stage
+from app.project.document import LoadCaseChoice, LoadItem
+from app.project.editing import put
+from lofting.hydrostatics import AfloatCase
+from lofting.lengths import print_length
+
+CAUTION = (
+    "Worked out from what you typed; guidance, not a certificate. Weigh the boat, try it with care "
+    "near the shore, wear a lifejacket, and keep to the loads, motors and flotation that your "
+    "local rules and a licensed surveyor allow."
+)
+LOOK_FOR = (
+    "The curve shows how far the boat rights herself as she heels; it should rise steeply and stay "
+    "above zero well past the heel at which water comes in. People who stand up or lean out use "
+    "this lever up quickly."
+)
+
+
+class AfloatStep(Step):
+    """Load cases and how the boat floats."""
+
+    title = "Afloat"
+    needs = Stage.AFLOAT
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.canvas = Canvas(
+            hint="The boat is floated here once she is planked, weighed and given a load case."
+        )
+        self.canvas.describe = self._describe
+        self.canvas.may_drag = lambda key: key.startswith("load/")
+        self.canvas.dragged.connect(lambda key, x, z: self._carry(key, x, z, done=False))
+        self.canvas.dropped.connect(lambda key, x, z: self._carry(key, x, z, done=True))
+        self.levers = Plot("heel, degrees", "righting lever GZ, mm", LOOK_FOR)
+        self.case = QComboBox()
+        self.case.setAccessibleName("The load case shown")
+        self.case.currentIndexChanged.connect(lambda _n: self._chose_case())
+        self.place(
+            scrolled(*self._figures()),
+            stacked(self._picture(), self.levers, shares=(6, 5)),
+            shares=(8, 11),
+        )
+
+    def _figures(self) -> list[QWidget]:
+        cases = RecordsModel(
+            self.desk,
+            ("load_cases",),
+            (
+                Figure("name", "Load case", Kind.TEXT, width=160),
+                Figure(
+                    "water_density",
+                    "Water",
+                    Kind.NUMBER,
+                    unit="kg/m³",
+                    tip="Fresh about 1000, sea about 1025",
+                ),
+            ),
+            "load case",
+        )
+        self.cases = Records(
+            cases,
+            lambda rows: LoadCaseChoice(name=own_name("load case", {r.name for r in rows})),
+            title="Load cases; the first is the one the boat is designed for",
+        )
+        self.cases.grid.selectionModel().currentRowChanged.connect(
+            lambda now, _b: self.case.setCurrentIndex(now.row())
+        )
+        loads = RecordsModel(
+            self.desk,
+            self._loads_path,
+            (
+                Figure("name", "Carried", Kind.TEXT, width=120),
+                Figure("mass", "kg", Kind.NUMBER),
+                Figure("x", "x aft"),
+                Figure("y", "y starboard"),
+                Figure("z", "Height"),
+                Figure("person", "Person", Kind.YES_NO),
+            ),
+            "load",
+        )
+        self.loads = Records(loads, self._fresh_load, title="Carried in the case shown")
+        self.attitude = QTreeWidget()
+        self.attitude.setHeaderLabels(
+            ["Case", "All up kg", "Draught", "Trim", "Least freeboard", "GM mm", "Heel"]
+        )
+        self.attitude.setRootIsDecorated(False)
+        self.attitude.setAccessibleName("How the boat floats in every case")
+        self.attitude.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.attitude.setMinimumHeight(110)
+        self.weight = QLabel()
+        self.weight.setWordWrap(True)
+        return [
+            column(heading("How she floats"), self.attitude, self.weight, words(CAUTION)),
+            self.cases,
+            self.loads,
+        ]
+
+    def _picture(self) -> QWidget:
+        row = QWidget()
+        line = QHBoxLayout(row)
+        line.setContentsMargins(0, 0, 0, 0)
+        line.addWidget(QLabel("Load case"))
+        line.addWidget(self.case)
+        line.addStretch(1)
+        line.addWidget(QLabel("drag a person along the boat"))
+        return column(row, self.canvas, spacing=3)
+
+    def _fresh_load(self, rows: tuple[LoadItem, ...]) -> LoadItem:
+        boat, name = self.boat, own_name("person", {r.name for r in rows})
+        x, z = 2000.0, 500.0
+        if boat is not None and boat.lines is not None and boat.lines.lines:
+            points = np.vstack([line.faired for line in boat.lines.lines])
+            x = round(float(points[:, 0].mean()), -1)
+            z = round(float(points[:, 2].max()) * 0.8, -1)
+        return LoadItem(name=name, mass=80, x=x, z=z, person=True)
+
+    def _loads_path(self) -> tuple[str | int, ...] | None:
+        number = self.case.currentIndex()
+        if 0 <= number < len(self.desk.project.load_cases):
+            return ("load_cases", number, "loads")
+        return None
+
+    def _chose_case(self) -> None:
+        if hasattr(self, "loads"):
+            self.loads.model.refresh()
+        self._draw()
+
+    # --- what comes in ---------------------------------------------------------------------------
+
+    def show_boat(self, boat: Boat) -> None:
+        """Float her anew."""
+        super().show_boat(boat)
+        names = [case.name for case in self.desk.project.load_cases]
+        if names != [self.case.itemText(n) for n in range(self.case.count())]:
+            kept = self.case.currentText()
+            self.case.blockSignals(True)
+            self.case.clear()
+            self.case.addItems(names)
+            self.case.setCurrentIndex(max(names.index(kept) if kept in names else 0, 0))
+            self.case.blockSignals(False)
+            self.loads.model.refresh()
+        self._list(boat)
+        self._draw()
+
+    def has_result(self, boat: Boat) -> bool:
+        """She floats in some case."""
+        return boat.afloat is not None and bool(boat.afloat.cases)
+
+    def _list(self, boat: Boat) -> None:
+        self.attitude.clear()
+        for case in boat.afloat.cases if boat.afloat else ():
+            a = case.attitude
+            row = QTreeWidgetItem(
+                [
+                    case.case.name,
+                    f"{case.mass:.0f}",
+                    print_length(a.draught, self.desk.notation),
+                    f"{degrees(a.trim):+.1f}°",
+                    print_length(a.freeboard, self.desk.notation),
+                    f"{a.gm_transverse:.0f}",
+                    f"{degrees(a.heel):+.1f}°",
+                ]
+                if a.floats
+                else [case.case.name, f"{case.mass:.0f}", "sinks", "", "", "", ""]
+            )
+            self.attitude.addTopLevelItem(row)
+        weights = boat.weights
+        if weights is None:
+            self.weight.clear()
+            return
+        groups = ", ".join(f"{name} {mass:.1f}" for name, mass in weights.by_group().items())
+        x, _, z = weights.centre
+        self.weight.setText(
+            f"The empty boat weighs <b>{weights.mass:.1f} kg</b> ({groups}); her centre lies "
+            f"{print_length(x, self.desk.notation)} aft and "
+            f"{print_length(z, self.desk.notation)} up."
+        )
+
+    def _shown_case(self) -> AfloatCase | None:
+        afloat = self.boat.afloat if self.boat else None
+        number = self.case.currentIndex()
+        if afloat is None or not 0 <= number < len(afloat.cases):
+            return None
+        return afloat.cases[number]
+
+    def _draw(self) -> None:
+        case, boat = self._shown_case(), self.boat
+        self.levers.clear()
+        if case is None or boat is None or boat.lines is None:
+            self.canvas.show_drawing(Drawing())
+            return
+        self.canvas.show_drawing(afloat_profile(boat.lines, case))
+        if len(case.heel_angles):
+            self.levers.zero()
+            heel = np.degrees(np.asarray(case.heel_angles))
+            self.levers.curve(heel, np.asarray(case.righting), Pen.WATER, width=2.4)
+            self._reference_lines(case, heel)
+            self.levers.fit()
+
+    def _reference_lines(self, case: AfloatCase, heel: Any) -> None:
+        """The slope at the start: GM, drawn as its tangent up to 20 degrees."""
+        gm = case.attitude.gm_transverse
+        if len(heel) > 1 and gm > 0:
+            reach = np.radians(np.array([0.0, 20.0]))
+            self.levers.curve(np.degrees(reach), gm * reach, Pen.BEFORE, dashed=True, width=1.4)
+
+    # --- by hand ---------------------------------------------------------------------------------
+
+    def _carry(self, key: str, x: float, z: float, *, done: bool) -> None:
+        name, number = key.split("/", 1)[1], self.case.currentIndex()
+        project = self.desk.history.present
+        if not 0 <= number < len(project.load_cases):
+            return
+        for row, load in enumerate(project.load_cases[number].loads):
+            if load.name == name:
+                moved = load.model_copy(update={"x": round(x, 0), "z": round(z, 0)})
+                project = put(project, ("load_cases", number, "loads", row), moved)
+                if done:
+                    self.desk.edit(project, f"move {name}")
+                else:
+                    self.desk.type(project)
+                return
+
+    def _describe(self, key: str) -> str:
+        case = self._shown_case()
+        if key.startswith("load/") and case is not None:
+            for load in case.case.loads:
+                if load.name == key.split("/", 1)[1]:
+                    return f"{load.name}: {load.mass:g} kg, x {load.x:.0f}, height {load.z:.0f}"
+        names = {"centre/gravity": "centre of gravity G", "centre/buoyancy": "centre of buoyancy B"}
+        return names.get(key, key.replace("/", " "))
+
+    def go_to(self, where: Mapping[str, str | float]) -> None:
+        """The load case."""
+        self.case.setCurrentText(str(where.get("case", self.case.currentText())))
