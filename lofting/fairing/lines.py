@@ -27,6 +27,10 @@ LOOSE = 1.0
 marked."""
 
 EASE_ROUNDS = 3
+"""Times the planks are asked what they wish; a round moves figures less than half the last."""
+
+STIFFER = (1.0, 0.3, 0.1, 0.03)
+"""Battens tried one after the other on a line that will not come fair."""
 
 
 def fair_lines(
@@ -43,21 +47,14 @@ def fair_lines(
     usable = [(line, kept) for line, kept in usable if len(kept) >= 2]
     limits = {line.name: _limits(line, kept, usable) for line, kept in usable}
     typed = {line.name: line.array()[kept] for line, kept in usable}
-    to_fair = [line for line, _ in usable if line.name in settings.fair]
     faired = dict(typed)
     rounds = EASE_ROUNDS if settings.eased and easing is not None else 1
-    for _ in range(rounds if to_fair else 0):
+    for _ in range(rounds):
         wishes = easing(faired) if settings.eased and easing is not None else {}
         smoothed = {
-            line.name: smooth_line(
-                typed[line.name],
-                limits[line.name],
-                knuckles=_knuckles(line, dict(_pairs(usable))[line.name]),
-                axes=_axes(typed[line.name]),
-                along=line.role is Role.STEM,
-                ease=wishes.get(line.name, ()),
-            )
-            for line in to_fair
+            line.name: _smooth(line, kept, typed[line.name], limits[line.name], wishes)
+            for line, kept in usable
+            if line.name in settings.fair
         }
         faired = faired | smoothed
     lines = []
@@ -68,7 +65,7 @@ def fair_lines(
         lines.append(fair)
         reading = np.array([line.points[i].tolerance for i in kept])
         findings.extend(find_kinks(fair, np.maximum(reading, tolerances.ROUNDING)))
-        if line in to_fair:
+        if line.name in settings.fair:
             findings.extend(_too_tight(fair, limits[line.name]))
     known = {line.name for line in table.lines}
     findings.extend(
@@ -85,8 +82,31 @@ def fair_lines(
     return Lines(tuple(lines), table.stations, table.conventions.drawn_to, tuple(findings))
 
 
-def _pairs(usable: list[tuple[TableLine, list[int]]]) -> list[tuple[str, list[int]]]:
-    return [(line.name, kept) for line, kept in usable]
+def _smooth(
+    line: TableLine,
+    kept: list[int],
+    typed: Array,
+    limits: Array,
+    wishes: Mapping[str, Sequence[EaseTerm]],
+) -> Array:
+    """The line faired: the likeliest one, or where that is not fair yet the first stiffer one
+    that is."""
+    knuckles, axes, along = _knuckles(line, kept), _axes(typed), line.role is Role.STEM
+    first: Array | None = None
+    for looser in STIFFER:
+        points = smooth_line(
+            typed,
+            limits,
+            knuckles=knuckles,
+            axes=axes,
+            along=along,
+            ease=wishes.get(line.name, ()),
+            looser=looser,
+        )
+        first = points if first is None else first
+        if _is_fair(points, knuckles, count_inflections(_run_past(first, knuckles))):
+            return points
+    return typed if first is None else first
 
 
 def _usable(line: TableLine, findings: list[Finding]) -> list[int]:
@@ -208,10 +228,13 @@ def _loads(batten: Batten) -> Array:
     return loads
 
 
+def _run_past(points: Array, knuckles: tuple[int, ...]) -> Batten:
+    return spring(points, knuckles=knuckles, ends=(End.RUN_PAST, End.RUN_PAST))
+
+
 def _is_fair(points: Array, knuckles: tuple[int, ...], most: int) -> bool:
     """No more inflections than `most` and no weight that pushes against both its neighbours."""
-    batten = spring(points, knuckles=knuckles, ends=(End.RUN_PAST, End.RUN_PAST))
-    if count_inflections(batten) > most:
+    if count_inflections(_run_past(points, knuckles)) > most:
         return False
     allowed = np.full(len(points), LOOSE)
     return not any(kinked_points(points, allowed, axis, knuckles) for axis in _axes(points))
@@ -223,8 +246,7 @@ def _too_tight(line: FairLine, limits: Array) -> list[Finding]:
     axes = _axes(line.typed)
     wide = np.where(limits > 0.0, np.maximum(limits, 20.0), 0.0)
     easy = smooth_line(line.typed, wide, knuckles=knuckles, axes=axes, along=along)
-    batten = spring(easy, knuckles=knuckles, ends=(End.RUN_PAST, End.RUN_PAST))
-    most = count_inflections(batten)
+    most = count_inflections(_run_past(easy, knuckles))
     if _is_fair(line.faired, knuckles, most):
         return []
     least = least_tolerance(

@@ -5,9 +5,10 @@ found by bounded linear least squares: squared loads over tau2 plus squared move
 sigma is what an even error inside the tolerance has (tolerance over the root of three); tau, how
 large the loads of this line rightly are, is the one that makes the table likeliest (evidence
 for a variance in a Gaussian model: Wahba 1990, Spline Models for Observational Data, 4.8;
-Rasmussen and Williams 2006, 5.4). Minimising the loads alone would spend the whole tolerance
-on flattening the boat. A change of sign of curvature that the figures do not speak for is
-pulled straight. The parameter is found anew after each pass.
+Rasmussen and Williams 2006, 5.4; with an even prior on tau, as Gelman 2006, Bayesian Analysis
+1(3), advises for a scale). Minimising the loads alone would spend the whole tolerance on
+flattening the boat. A change of sign of curvature that the figures do not speak for is pulled
+straight. The parameter is found anew after each pass.
 """
 
 from collections.abc import Callable, Sequence
@@ -73,6 +74,7 @@ def smooth_line(
     axes: Sequence[int] = (1, 2),
     along: bool = False,
     ease: Sequence[EaseTerm] = (),
+    looser: float = 1.0,
 ) -> Array:
     """The fair points of a line: (n, 3).
 
@@ -83,6 +85,7 @@ def smooth_line(
         axes: which coordinates to fair, each in its own view along x.
         along: x may move too (a stem's points lie at no station).
         ease: further wishes.
+        looser: part of the likeliest scale of loads to allow; less makes a stiffer batten.
 
     A stretch of fewer than five points is as smooth as a batten makes it and stays. No figure
     leaves its tolerance.
@@ -94,7 +97,7 @@ def smooth_line(
             view = view_of(now, axis, knuckles)
             wishes = [e for e in ease if e.coordinate == ("x", "half_breadth", "height")[axis]]
             free = [axis, 0] if along else [axis]
-            moves = _moves(view, points, axis, tolerances, free, wishes)
+            moves = _moves(view, points, axis, tolerances, free, wishes, looser)
             for column, move in zip(free, moves, strict=True):
                 fair[:, column] = points[:, column] + move
         shift = float(np.abs(fair - now).max())
@@ -111,6 +114,7 @@ def _moves(
     tolerances: Array,
     free: Sequence[int],
     ease: Sequence[EaseTerm],
+    looser: float,
 ) -> list[Array]:
     """The moves of the free coordinates, one (n,) each, mm."""
     a, b = points[:, 0], points[:, axis]
@@ -136,7 +140,7 @@ def _moves(
         wish_rows @ b - wanted,
         np.full(len(loose), np.sqrt(3.0)),
     )
-    tau = _likeliest(problem.loads, problem.loads_start)
+    tau = looser * _likeliest(problem.loads, problem.loads_start)
     u, cost = _solve(problem, tau)
     u = _without_false_inflections(problem, view, tau, u, cost)
     moves = np.zeros(len(sigma))
@@ -153,6 +157,7 @@ def _likeliest(rows: Array, start: Array) -> float:
     z = (vectors.T @ start) ** 2
     variance = _TAUS[:, None] ** 2 + np.maximum(values, 0.0)
     evidence = -0.5 * (z / variance + np.log(variance)).sum(axis=1)
+    evidence += np.log(_TAUS)  # an even prior on the scale itself, on taus spaced by ratio
     return float(_TAUS[int(np.argmax(evidence))])
 
 

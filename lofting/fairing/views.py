@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from lofting.battens import centripetal
+from lofting.battens import chord_length
 
 Array = NDArray[np.float64]
 
@@ -53,7 +53,7 @@ def view_of(points: Array, axis: int, knuckles: tuple[int, ...]) -> View:
     Method: the spline with its parameter held is linear in the figures; its unit responses
     come from springing the columns of a unit matrix (de Boor 2001, chapter IV).
     """
-    t = centripetal(points)
+    t = chord_length(points)
     count = len(points)
     breaks = [0, *knuckles, count - 1]
     load_rows: list[tuple[Array, Array]] = []
