@@ -1,7 +1,7 @@
 """Where joints may fall: blanks and their joint lines, stretches of parts that must keep off
 them, stagger between neighbours, and what joints a laid part ends up with."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import pi
@@ -237,7 +237,7 @@ def crossing(
 
 
 def choose_feathers(
-    blank: Blank, parts: dict[str, FlatPart], rules: JoiningRules
+    blank: Blank, parts: Mapping[str, FlatPart], rules: JoiningRules
 ) -> tuple[Joint, ...]:
     """The joints of a blank with the lap the way that suits most plank length: the feather edge on
     the outer face points aft."""

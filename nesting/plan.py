@@ -1,35 +1,23 @@
-"""Laying all parts on the fewest sheets: parts and stock sorted, each thickness searched, joints
-nobody needs dropped, the whole verified before anybody sees it."""
+"""Laying all parts on the fewest sheets: parts and stock sorted by thickness and material, each
+searched, the whole verified before anybody sees it."""
 
 import time
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 from lofting.findings import Finding, Severity
 from lofting.parts import FlatPart
 from lofting.progress import SILENT, Progress
-from nesting.bounds import least_sheets, sheets_for
-from nesting.joints import (
-    choose_feathers,
-    crossing,
-    joint_lines,
-    length_of,
-    overlap,
-    polygon_of,
-    ways_of,
-)
-from nesting.layout import (
-    Blank,
-    Bound,
-    Effort,
-    Joint,
-    Nest,
-    PartJoint,
-    Placement,
-)
-from nesting.placing import Filled, Piece
+from nesting.bounds import joint_bound, least_sheets, sheets_for
+from nesting.conflicts import excuse
+from nesting.intake import take_in
+from nesting.joints import polygon_of, ways_of
+from nesting.layout import Blank, Bound, Effort, Joint, Nest, PartJoint, Placement
+from nesting.pins import read_pins
+from nesting.placing import BlankSpec, Filled, Piece
 from nesting.search import Search, Task
 from nesting.stock import JoiningRules, Sheet
+from nesting.tidy import assemble, blanks_of
 from nesting.verify import check_layout
 
 __all__ = [
@@ -37,6 +25,7 @@ __all__ = [
     "Bound",
     "Effort",
     "Joint",
+    "LayoutError",
     "Nest",
     "PartJoint",
     "Placement",
@@ -46,6 +35,19 @@ __all__ = [
 
 class LayoutError(RuntimeError):
     """The search produced a layout that its own check rejects: a fault of the program."""
+
+
+@dataclass(eq=False)
+class _Group:
+    """One thickness of one material while it is being laid."""
+
+    material: str
+    thickness: float
+    search: Search | None
+    rules: JoiningRules
+    good: Filled | None = None
+    findings: list[Finding] = field(default_factory=list)
+    unplaced: list[str] = field(default_factory=list)
 
 
 def lay_out(
@@ -59,81 +61,230 @@ def lay_out(
 ) -> Nest:
     """Lay all parts on joined sheets. `pinned` are (blank name, placement) that must stay.
 
-    progress.payload receives each better Nest as it is found.
+    progress.payload receives each better Nest as it is found; the last one is returned. The same
+    parts, stock, rules, seed and tries give the same layout unless `effort.seconds` ends it.
 
     Raises:
+        Refused: a rule is no number or negative.
         Cancelled: when the progress says that nobody waits.
-        LayoutError: if the independent check rejects the result (a fault of the program).
+        LayoutError: the independent check rejects even the simplest layout (a program's fault).
     """
-    begin = time.perf_counter()
-    findings: list[Finding] = []
-    unplaced: list[str] = []
-    blanks: list[Blank] = []
-    bounds: list[Bound] = []
-    reached: list[str] = []
-    groups = sorted({(p.material, p.thickness) for p in parts})
-    for number, (material, thickness) in enumerate(groups):
-        members = [p for p in parts if (p.material, p.thickness) == (material, thickness)]
-        kinds = tuple(
-            s
-            for s in stock
-            if (s.material, s.thickness) == (material, thickness)
-            and (s.at_hand is None or s.at_hand > 0)
-        )
+    return Planner(parts, stock, rules, effort, pinned, progress).run()
+
+
+class Planner:
+    """One run of `lay_out`: what came in, the groups, and the best layout so far."""
+
+    def __init__(
+        self,
+        parts: Sequence[FlatPart],
+        stock: Sequence[Sheet],
+        rules: JoiningRules,
+        effort: Effort,
+        pinned: Sequence[tuple[str, Placement]],
+        progress: Progress,
+    ) -> None:
+        self.begin = time.perf_counter()
+        self.rules, self.effort, self.progress = rules, effort, progress
+        self.given = stock
+        intake = take_in(parts, stock, rules)
+        self.findings = list(intake.findings)
+        self.dropped = list(intake.dropped)
+        self.stock = [s for s in intake.stock if s.at_hand is None or s.at_hand > 0]
+        self.parts = list(intake.parts)
+        self.extra: list[FlatPart] = []
+        self.pins, found = read_pins(pinned, self.parts, self.stock, rules)
+        self.findings += found
+        self.groups: list[_Group] = []
+
+    def run(self) -> Nest:
+        """Lay everything."""
+        keys = sorted({(p.material, p.thickness) for p in self.parts})
+        for number, (material, thickness) in enumerate(keys):
+            members = [p for p in self.parts if (p.material, p.thickness) == (material, thickness)]
+            self.groups.append(self._start(material, thickness, members))
+            self.progress.report(0.2 * (number + 1) / len(keys), "first layout")
+        nest = self._nest(self.groups)
+        self._must_be_sound(nest)
+        self.progress.payload(nest)
+        working = [g for g in self.groups if g.search is not None and not g.search.at_best()]
+        for number, group in enumerate(working):
+            assert group.search is not None
+            left = self.effort.seconds - (time.perf_counter() - self.begin)
+            deadline = time.perf_counter() + max(0.0, left) / (len(working) - number)
+            span = self.progress.part(
+                0.2 + 0.8 * number / len(working), 0.2 + 0.8 * (number + 1) / len(working)
+            )
+
+            def better(group: _Group = group) -> None:
+                if self._keep(group):
+                    self.progress.payload(self._nest(self.groups))
+
+            group.search.improve(deadline, span, better)
+        nest = self._nest(self.groups)
+        self._must_be_sound(nest)
+        self.progress.payload(nest)
+        return nest
+
+    def _start(self, material: str, thickness: float, members: Sequence[FlatPart]) -> _Group:
+        """The group's first layout."""
+        kinds = tuple(s for s in self.stock if (s.material, s.thickness) == (material, thickness))
+        group = _Group(material, thickness, None, self.rules)
         if not kinds:
-            for part in members:
-                unplaced += [part.name] * part.quantity
-            findings.append(_no_stock(material, thickness, members, stock))
-            continue
-        pieces = []
+            group.findings.append(_no_stock(material, thickness, members, self.given))
+            group.unplaced = [p.name for p in members for _ in range(p.quantity)]
+            return group
+        pieces: list[Piece] = []
         for part in members:
-            made = _pieces(part, kinds, rules)
-            if sheets_for(made[0], kinds, rules) is None:
-                unplaced += [part.name] * part.quantity
-                findings.append(_fits_nothing(part, kinds, rules))
+            excused, finding = excuse(part, kinds, self.rules)
+            if finding is not None:
+                group.findings.append(finding)
+            if finding is not None and finding.severity is Severity.STOP:
+                group.unplaced += [part.name] * part.quantity
             else:
-                pieces += made
+                pieces += make_pieces(part, kinds, self.rules, excused)
         if not pieces:
-            continue
-        bound = least_sheets(pieces, kinds, rules)
-        task = Task(tuple(pieces), kinds, rules, bound)
-        left = effort.seconds - (time.perf_counter() - begin)
-        deadline = time.perf_counter() + max(0.0, left) / (len(groups) - number)
-        search = Search(
-            task,
-            effort,
-            deadline,
-            progress.part(number / len(groups), (number + 1) / len(groups)),
-            lambda filled: None,
+            return group
+        group.search = self._search(pieces, kinds, self.rules)
+        group.search.first(self.progress)
+        if any(p.long for p in group.search.best.unplaced):  # type: ignore[union-attr]
+            # stagger alone can leave a plank no place at all: give it up and say so
+            group.rules = replace(self.rules, stagger=0.0)
+            group.search = self._search(pieces, kinds, group.rules)
+            group.search.first(self.progress)
+        if not self._keep(group):
+            group.good = _one_by_one(group.search, self.progress)
+        return group
+
+    def _search(
+        self, pieces: Sequence[Piece], kinds: tuple[Sheet, ...], rules: JoiningRules
+    ) -> Search:
+        index = {(p.part.name, p.copy): p for p in pieces}
+        pins = []
+        for name, sheet, sheets, placement in self.pins:
+            piece = index.get((placement.part, placement.copy))
+            if piece is not None:
+                pins.append((BlankSpec(kinds.index(sheet), sheets, name), piece, placement))
+        task = Task(
+            tuple(pieces),
+            kinds,
+            rules,
+            least_sheets(pieces, kinds, rules),
+            joint_bound(pieces, kinds, rules),
+            tuple(pins),
         )
-        outcome = search.run()
-        if outcome.best is None:
-            for piece in pieces:
-                unplaced.append(piece.part.name)
-            continue
-        made_blanks = _blanks(outcome.best, kinds, rules)
-        got = sum(b.sheets for b in made_blanks)
-        bounds.append(bound)
-        reached.append(_reached(got, bound, search.tries, material, thickness))
-        blanks += made_blanks
-    nest = _assemble(blanks, bounds, reached, parts, stock, rules, findings, unplaced, begin)
-    progress.payload(nest)
-    return nest
+        return Search(task, self.effort)
+
+    def _keep(self, group: _Group) -> bool:
+        """Keep the group's best layout if the independent check passes it."""
+        assert group.search is not None
+        assert group.search.best is not None
+        before, group.good = group.good, group.search.best
+        if check_layout(self._nest([group]), self._members(group), self.stock, self.rules):
+            group.good = before
+            return False
+        return True
+
+    def _members(self, group: _Group) -> list[FlatPart]:
+        key = (group.material, group.thickness)
+        return [p for p in self.parts if (p.material, p.thickness) == key]
+
+    def _must_be_sound(self, nest: Nest) -> None:
+        faults = check_layout(nest, self.parts, self.stock, self.rules)
+        if faults:
+            raise LayoutError("; ".join(fault.message for fault in faults[:5]))
+
+    def _nest(self, groups: Sequence[_Group]) -> Nest:
+        blanks: list[Blank] = []
+        findings, unplaced = list(self.findings), list(self.dropped)
+        bounds, reached = [], []
+        for group in groups:
+            findings += group.findings
+            unplaced += group.unplaced
+            if group.search is None or group.good is None:
+                continue
+            blanks += blanks_of(group.good, group.search.task.kinds, self.rules)
+            left = [piece.part.name for piece in group.good.unplaced]
+            unplaced += left
+            if left:
+                findings.append(_not_enough(group.material, group.thickness, left))
+            bounds.append(group.search.task.bound)
+            reached.append(_reached(group))
+        by_name = {p.name: p for p in (*self.parts, *self.extra)}
+        nest = assemble(
+            blanks,
+            by_name,
+            self.rules,
+            self.stock,
+            bound=Bound(
+                sum(b.sheets for b in bounds), "; ".join(b.reason for b in bounds) or "no parts"
+            ),
+            reached=" ".join(reached),
+            findings=findings,
+            unplaced=unplaced,
+            extra=self.extra,
+            seconds=time.perf_counter() - self.begin,
+        )
+        if any(group.rules.stagger < self.rules.stagger for group in groups):
+            nest = replace(
+                nest, findings=(*nest.findings, *stagger_findings(nest, by_name, self.rules))
+            )
+        return nest
 
 
-def _pieces(part: FlatPart, kinds: Sequence[Sheet], rules: JoiningRules) -> list[Piece]:
-    excused: frozenset[str] = frozenset()
-    star = tuple(ways_of(part, False, kind, rules, excused) for kind in kinds)
-    port = star
+def make_pieces(
+    part: FlatPart, kinds: Sequence[Sheet], rules: JoiningRules, excused: frozenset[str]
+) -> list[Piece]:
+    """One piece for each copy of a part, with all ways it may lie on each kind of sheet."""
+    starboard = tuple(ways_of(part, False, kind, rules, excused) for kind in kinds)
+    port = starboard
     if part.handed and not rules.may_flip:
         port = tuple(ways_of(part, True, kind, rules, excused) for kind in kinds)
     area = float(polygon_of(part).area)
-    pieces = [
-        Piece(part, copy, port if part.handed and copy % 2 else star, area)
-        for copy in range(part.quantity)
-    ]
     one = replace(rules, most_sheets=1)
-    return [replace(p, long=sheets_for(p, kinds, one) is None) for p in pieces]
+    pieces = []
+    for copy in range(part.quantity):
+        piece = Piece(part, copy, port if part.handed and copy % 2 else starboard, area)
+        pieces.append(replace(piece, long=sheets_for(piece, kinds, one) is None))
+    return pieces
+
+
+def _one_by_one(search: Search, progress: Progress) -> Filled:
+    """The simplest layout there is: every piece on a blank of its own."""
+    from nesting.placing import Floor, Openings
+
+    task = search.task
+    specs: list[BlankSpec] = []
+    placements: list[list[Placement]] = []
+    unplaced: list[Piece] = []
+    left: list[int | None] = [kind.at_hand for kind in task.kinds]
+    for piece in task.pieces:
+        progress.check()
+        floor = Floor((), task.kinds, task.rules, search.nofit)
+        if Openings(left, search.kind_order).lay_on_new(floor, piece):
+            specs += floor.specs
+            placements += floor.placements
+        else:
+            unplaced.append(piece)
+    return Filled(tuple(specs), placements, unplaced)
+
+
+def stagger_findings(nest: Nest, parts: dict[str, FlatPart], rules: JoiningRules) -> list[Finding]:
+    """A finding for every part whose joint came nearer to a neighbour's than the stagger."""
+    from nesting.verify import stagger_faults
+
+    return [
+        Finding(
+            Severity.LOOK,
+            "joint-in-bad-place",
+            {"part": fault.where, "rule": "stagger"},
+            f"{fault.message}, {rules.stagger:g} mm were asked: no blank of up to "
+            f"{rules.most_sheets} sheets leaves the part another place.",
+            "Look whether the joints are backed by a frame or a doubler there, ask for less "
+            "stagger, or allow longer blanks.",
+        )
+        for fault in stagger_faults(nest, parts, rules)
+    ]
 
 
 def _no_stock(
@@ -147,95 +298,35 @@ def _no_stock(
     return Finding(
         Severity.STOP,
         "no-stock",
-        {"part": members[0].name, "material": material, "thickness": thickness},
-        f"No sheet of {material} {thickness:g} mm is in stock; it is needed for {names}.",
+        {"material": material, "thickness": thickness},
+        f"No usable sheet of {material} {thickness:g} mm is in stock; it is needed for {names}.",
         remedy + ".",
     )
 
 
-def _fits_nothing(part: FlatPart, kinds: Sequence[Sheet], rules: JoiningRules) -> Finding:
+def _not_enough(material: str, thickness: float, left: Sequence[str]) -> Finding:
+    names = ", ".join(sorted(set(left))[:5])
     return Finding(
         Severity.STOP,
-        "part-fits-no-blank",
-        {"part": part.name},
-        f"{part.name} fits no blank of up to {rules.most_sheets} sheets.",
-        "Allow longer blanks, use wider sheets, or make the part in pieces.",
+        "too-few-sheets",
+        {"material": material, "thickness": thickness},
+        f"The sheets of {material} {thickness:g} mm at hand do not hold all parts: {names} "
+        f"({len(left)} in all) found no place.",
+        "Get another sheet, or let this kind of sheet be bought as needed.",
     )
 
 
-def _blanks(filled: Filled, kinds: Sequence[Sheet], rules: JoiningRules) -> list[Blank]:
-    """Blanks as values; every joint that no part needs is left out and the blank falls in two."""
-    blanks = []
-    for spec, placements in zip(filled.specs, filled.placements, strict=True):
-        if not placements:
-            continue
-        sheet = kinds[spec.kind]
-        joints = tuple(Joint(a, b) for a, b in joint_lines(spec.sheets, sheet, rules))
-        length = length_of(spec.sheets, sheet, rules)
-        blanks.append(
-            Blank(
-                "",
-                sheet.material,
-                sheet.thickness,
-                spec.sheets,
-                sheet.length,
-                length,
-                sheet.width,
-                joints,
-                tuple(placements),
-            )
-        )
-    return blanks
-
-
-def _reached(got: int, bound: Bound, tries: int, material: str, thickness: float) -> str:
-    what = f"{material} {thickness:g} mm"
-    if got <= bound.sheets:
-        return f"{what}: {got} sheets is the least possible: {bound.reason}."
+def _reached(group: _Group) -> str:
+    """Why there is not one sheet fewer."""
+    assert group.search is not None
+    assert group.good is not None
+    task = group.search.task
+    what = f"{group.material} {group.thickness:g} mm"
+    got = sum(spec.sheets for spec in group.good.specs)
+    sheets = "1 sheet" if got == 1 else f"{got} sheets"
+    if got <= task.bound.sheets:
+        return f"{what}: {sheets}, the least possible: {task.bound.reason}."
     return (
-        f"{what}: {got} sheets; {bound.sheets} could not be ruled out ({bound.reason}) but was "
-        f"not found in {tries} tries."
+        f"{what}: {sheets}; fewer than {task.bound.sheets} is impossible ({task.bound.reason}), "
+        f"and fewer than {got} was not found in {group.search.tries} tries."
     )
-
-
-def _assemble(
-    blanks: Sequence[Blank],
-    bounds: Sequence[Bound],
-    reached: Sequence[str],
-    parts: Sequence[FlatPart],
-    stock: Sequence[Sheet],
-    rules: JoiningRules,
-    findings: Sequence[Finding],
-    unplaced: Sequence[str],
-    begin: float,
-) -> Nest:
-    by_name = {p.name: p for p in parts}
-    named: list[Blank] = []
-    part_joints: list[PartJoint] = []
-    for i, blank in enumerate(sorted(blanks, key=lambda b: (b.material, b.thickness, -b.sheets))):
-        blank = replace(blank, name=f"blank-{i + 1}")
-        blank = replace(blank, joints=choose_feathers(blank, by_name, rules))
-        named.append(blank)
-        for placement in blank.placements:
-            part_joints += crossing(by_name[placement.part], placement, blank.joints, rules)
-    area = sum(polygon_of(by_name[p.part]).area for b in named for p in b.placements)
-    whole = sum(b.sheets * b.sheet_length * b.width for b in named)
-    metres = sum(len(b.joints) * b.width for b in named) / 1000.0
-    glued = sum(len(b.joints) * b.width * overlap(b.thickness, rules) for b in named) / 1e6
-    nest = Nest(
-        tuple(named),
-        tuple(part_joints),
-        sum(b.sheets for b in named),
-        Bound(sum(b.sheets for b in bounds), "; ".join(b.reason for b in bounds)),
-        " ".join(reached),
-        area / whole if whole else 0.0,
-        metres,
-        glued,
-        time.perf_counter() - begin,
-        tuple(findings),
-        unplaced=tuple(unplaced),
-    )
-    faults = check_layout(nest, parts, stock, rules)
-    if faults:
-        raise LayoutError("; ".join(fault.message for fault in faults[:5]))
-    return nest

@@ -1,36 +1,87 @@
 """The search for one thickness of one material: which sheets, joined how, in which order the
 parts are laid.
 
-Groupings of sheets into blanks are tried cheapest first; for each, orders of laying are improved
-by local search (swap, move, bring forward what found no place). Everything is drawn from one
-seeded generator and counted in tries, so that runs agree.
+First a layout at all, opening blanks as they are needed; then sets of blanks that cost less, and
+for each of them orders of laying improved by local search (swap, move, bring forward what found
+no place). Everything is drawn from one seeded generator and counted in tries, so that runs agree
+unless the clock ends them.
 """
 
 import time
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 import numpy as np
 
+from lofting.parts import FlatPart
 from lofting.progress import Progress
-from nesting.bounds import sheets_for
+from nesting.bounds import JointBound
 from nesting.joints import length_of
 from nesting.layout import Bound, Effort, Placement
 from nesting.nofit import NoFit
-from nesting.placing import BlankSpec, Filled, Floor, Piece, Policy, fill, pin
+from nesting.placing import (
+    BlankSpec,
+    Filled,
+    Floor,
+    Openings,
+    Piece,
+    Policy,
+    fill,
+    pin,
+    usual_policy,
+    without_needless_joints,
+)
 from nesting.stock import JoiningRules, Sheet
 
 
 @dataclass(frozen=True, eq=False)
 class Task:
-    """All pieces of one thickness and material, and the kinds of sheet they may be cut from."""
+    """All pieces of one thickness and material, and the kinds of sheet they may be cut from.
+
+    Attributes:
+        pinned: (spec of the blank it lies on, with its name; piece; placement).
+    """
 
     pieces: tuple[Piece, ...]
     kinds: tuple[Sheet, ...]
     rules: JoiningRules
     bound: Bound
-    pinned: tuple[tuple[str, Piece, Placement], ...] = ()
+    joint_bound: JointBound
+    pinned: tuple[tuple[BlankSpec, Piece, Placement], ...] = ()
+
+    def parts(self) -> Mapping[str, FlatPart]:
+        """The parts by name."""
+        return {piece.part.name: piece.part for piece in self.pieces}
+
+
+@dataclass(frozen=True, order=True)
+class Value:
+    """What a layout is worth, less is better: parts left over, cost, sheets, joints."""
+
+    missing: float
+    cost: float
+    sheets: int
+    joints: int
+
+
+def cost_of(counts: Sequence[int], kinds: Sequence[Sheet]) -> float:
+    """Price of sheets; without prices their number, sheets at hand being free beside others."""
+    if any(kind.price > 0 for kind in kinds):
+        return sum(n * kind.price for n, kind in zip(counts, kinds, strict=True))
+    bought = [kind for kind in kinds if kind.at_hand is None]
+    if bought and len(bought) < len(kinds):
+        return float(sum(n for n, k in zip(counts, kinds, strict=True) if k.at_hand is None))
+    return float(sum(counts))
+
+
+def value_of(filled: Filled, kinds: Sequence[Sheet]) -> Value:
+    """The worth of a filled set of blanks."""
+    counts = [0] * len(kinds)
+    for spec in filled.specs:
+        counts[spec.kind] += spec.sheets
+    joints = sum(spec.sheets - 1 for spec in filled.specs)
+    return Value(filled.missing, cost_of(counts, kinds), sum(counts), joints)
 
 
 @dataclass(eq=False)
@@ -38,23 +89,11 @@ class Arm:
     """One set of blanks being tried, with the best order of laying found for it."""
 
     specs: tuple[BlankSpec, ...]
-    cost: float
-    sheets: int
-    joints: int
+    value: Value
     order: list[int] = field(default_factory=list)
     policies: list[Policy] = field(default_factory=list)
     best: Filled | None = None
     tries: int = 0
-
-
-@dataclass(eq=False)
-class Outcome:
-    """The best set of blanks found, and whether the search ran to its end."""
-
-    best: Filled | None
-    cost: float
-    tries: int
-    out_of_time: bool
 
 
 def partitions(total: int, most: int) -> Iterator[tuple[int, ...]]:
@@ -67,148 +106,147 @@ def partitions(total: int, most: int) -> Iterator[tuple[int, ...]]:
             yield (first, *rest)
 
 
-def groupings(total: int, most: int, longest: int, limit: int = 40) -> list[tuple[int, ...]]:
-    """Partitions that hold the longest part, fewest joints first; for many sheets only those
-    with a few long blanks."""
-    if total <= 10:
+def groupings(total: int, most: int, limit: int) -> list[tuple[int, ...]]:
+    """Ways of joining sheets into blanks, fewest joints first; of many sheets only a few of them
+    are joined, all to one length."""
+    if total <= 9:
         found = list(partitions(total, most))
     else:
-        found = []
-        for long in range(min(most, total), 0, -1):
-            for many in range(total // long + 1):
-                rest = total - many * long
-                found.append((long,) * many + (1,) * rest)
-        found = sorted(set(found))
-    fit = [p for p in found if p and max(p) >= longest]
-    return sorted(fit, key=lambda p: (sum(n - 1 for n in p), max(p)))[:limit]
-
-
-def _cost(counts: Sequence[int], kinds: Sequence[Sheet]) -> float:
-    """Price of sheets; without prices their number, sheets at hand being free beside others."""
-    if any(kind.price > 0 for kind in kinds):
-        return sum(n * kind.price for n, kind in zip(counts, kinds, strict=True))
-    bought = [kind for kind in kinds if kind.at_hand is None]
-    if bought and len(bought) < len(kinds):
-        return float(sum(n for n, k in zip(counts, kinds, strict=True) if k.at_hand is None))
-    return float(sum(counts))
-
-
-def arms(task: Task, most: int) -> list[Arm]:
-    """Sets of blanks worth trying with up to `most` sheets, cheapest first."""
-    c, m = task.rules.clearance, task.rules.margin
-    need = sum(p.area for p in task.pieces)
-    room = [(k.length - min(2 * m - c, 0)) * (k.width - 2 * m + c) for k in task.kinds]
-    found: list[Arm] = []
-    ranges = [range(min(most, most if k.at_hand is None else k.at_hand) + 1) for k in task.kinds]
-    combos = [
-        c for c in product(*ranges) if 0 < sum(c) <= most and len([n for n in c if n > 0]) <= 3
-    ]
-    combos = [c for c in combos if sum(n * a for n, a in zip(c, room, strict=True)) >= need - 1.0]
-    combos.sort(key=lambda c: (_cost(c, task.kinds), sum(c), c))
-    long = [p for p in task.pieces if p.long]
-    for counts in combos[:200]:
-        choices: list[list[tuple[BlankSpec, ...]]] = []
-        for kind, n in enumerate(counts):
-            if n == 0:
-                choices.append([()])
-                continue
-            choices.append(
-                [
-                    tuple(BlankSpec(kind, k) for k in p)
-                    for p in groupings(
-                        n, max(1, task.rules.most_sheets), 1, 12 if len(counts) > 1 else 40
-                    )
-                ]
-            )
-        for combo in product(*choices):
-            specs = tuple(s for group in combo for s in group)
-            if not all(_holds(specs, piece, task) for piece in long):
-                continue
-            specs = tuple(sorted(specs, key=lambda s: (-s.sheets, s.kind)))
-            joints = sum(s.sheets - 1 for s in specs)
-            found.append(Arm(specs, _cost(counts, task.kinds), sum(counts), joints))
-    found.sort(key=lambda a: (a.cost, a.sheets, a.joints, [-s.sheets for s in a.specs]))
-    return found
-
-
-def _holds(specs: Sequence[BlankSpec], piece: Piece, task: Task) -> bool:
-    for spec in specs:
-        length = length_of(spec.sheets, task.kinds[spec.kind], task.rules)
-        for way in piece.ways[spec.kind]:
-            low, _, high, _ = way.shape.bounds
-            if high - low <= length - 2 * task.rules.margin + 1e-6:
-                return True
-    return False
+        found = [(1,) * total]
+        for long in range(min(most, total), 1, -1):
+            for many in range(1, total // long + 1):
+                found.append((long,) * many + (1,) * (total - many * long))
+    return sorted(found, key=lambda p: (sum(n - 1 for n in p), max(p, default=0)))[:limit]
 
 
 class Search:
-    """Tries sets of blanks and orders of laying; keeps the best."""
+    """Tries sets of blanks and orders of laying; `best` is the best layout so far."""
 
-    def __init__(
-        self,
-        task: Task,
-        effort: Effort,
-        deadline: float,
-        progress: Progress,
-        better: Callable[[Filled], None],
-    ) -> None:
-        self.task, self.effort, self.deadline = task, effort, deadline
-        self.progress, self.better = progress, better
+    def __init__(self, task: Task, effort: Effort) -> None:
+        self.task, self.effort = task, effort
         self.random = np.random.default_rng(effort.seed)
         self.nofit = NoFit()
         self.tries = 0
+        self.best: Filled | None = None
+        self.value = Value(float("inf"), 0.0, 0, 0)
+        self.kind_order = sorted(
+            range(len(task.kinds)),
+            key=lambda k: (
+                cost_of([int(i == k) for i in range(len(task.kinds))], task.kinds)
+                / (task.kinds[k].length * task.kinds[k].width),
+                -task.kinds[k].length * task.kinds[k].width,
+            ),
+        )
         self.first_order = sorted(
             range(len(task.pieces)),
             key=lambda i: (not task.pieces[i].long, -task.pieces[i].area, i),
         )
 
-    def spent(self) -> bool:
-        """Whether time or tries are used up."""
-        return self.tries >= self.effort.tries or time.perf_counter() >= self.deadline
+    def first(self, progress: Progress) -> Filled:
+        """Some layout, opening blanks as they are needed, of a few orders the best."""
+        orders = [list(self.first_order)]
+        by_size = sorted(
+            self.first_order,
+            key=lambda i: (not self.task.pieces[i].long, -_longest_side(self.task.pieces[i]), i),
+        )
+        if by_size != orders[0] and len(self.task.pieces) <= 80:
+            orders.append(by_size)
+        for order in orders:
+            floor, left = self._floor(())
+            openings = Openings(left, self.kind_order)
+            filled = fill(floor, self._unpinned(order), (), progress, openings)
+            self._consider(filled)
+        assert self.best is not None
+        return self.best
 
-    def attempt(self, arm: Arm) -> bool:
-        """One try at an arm; whether everything found a place."""
+    def at_best(self) -> bool:
+        """Whether nothing better is possible: bound met with the fewest joints."""
+        pins = {spec.name for spec, _, _ in self.task.pinned}
+        return (
+            self.value.missing == 0
+            and not pins
+            and self.value.sheets <= self.task.bound.sheets
+            and self.value.joints <= self.task.joint_bound.joints
+        )
+
+    def improve(self, deadline: float, progress: Progress, better: Callable[[], None]) -> None:
+        """Search until nothing better is possible, or tries or time are used up."""
+        if self.at_best() or self.best is None:
+            return
+        rivals = self._arms()
+        patience = max(30, self.effort.tries // 4)
+        while rivals and self.tries < self.effort.tries:
+            if time.perf_counter() >= deadline:
+                return
+            progress.report(min(1.0, self.tries / self.effort.tries), "nesting")
+            arm = min(rivals, key=lambda a: (a.best is not None, self._promise(a)))
+            self._attempt(arm, progress)
+            if arm.best is not None and self._consider(arm.best):
+                better()
+                if self.at_best():
+                    return
+                rivals = [a for a in rivals if a.value < self.value]
+            elif arm.tries > patience or (arm.value.sheets == self.value.sheets and arm.tries > 20):
+                rivals.remove(arm)
+
+    def _promise(self, arm: Arm) -> tuple[float, ...]:
+        """Arms not tried yet by value; others by what they leave over, tired ones later."""
+        if arm.best is None:
+            return (arm.value.cost, arm.value.sheets, arm.value.joints)
+        room = sum(self.task.kinds[s.kind].width * 1000.0 for s in arm.specs)
+        return (arm.best.missing / room + 0.02 * arm.tries,)
+
+    def _consider(self, filled: Filled) -> bool:
+        if not filled.unplaced or self.best is None:
+            filled = without_needless_joints(
+                filled, self.task.kinds, self.task.rules, self.task.parts()
+            )
+        value = value_of(filled, self.task.kinds)
+        if value < self.value:
+            self.best, self.value = filled, value
+            return True
+        return False
+
+    def _floor(self, specs: Sequence[BlankSpec]) -> tuple[Floor, list[int | None]]:
+        """A floor with the pinned parts laid down, and how many sheets of each kind are left."""
+        task = self.task
+        left: list[int | None] = [kind.at_hand for kind in task.kinds]
+        floor = Floor(specs, task.kinds, task.rules, self.nofit)
+        for spec, piece, placement in task.pinned:
+            names = [s.name for s in floor.specs]
+            board = names.index(spec.name) if spec.name in names else floor.open(spec)
+            pin(floor, board, piece, placement)
+        for spec in floor.specs:
+            have = left[spec.kind]
+            if have is not None:
+                left[spec.kind] = have - spec.sheets
+        return floor, left
+
+    def _unpinned(self, order: Sequence[int]) -> list[Piece]:
+        done = {(p.part.name, p.copy) for _, p, _ in self.task.pinned}
+        pieces = [self.task.pieces[i] for i in order]
+        return [p for p in pieces if (p.part.name, p.copy) not in done]
+
+    def _attempt(self, arm: Arm, progress: Progress) -> None:
         self.tries += 1
         arm.tries += 1
-        fresh = not arm.order
-        if fresh:
+        if not arm.order:
             order = list(self.first_order)
-            policies = [self._policy(spec, first=True) for spec in arm.specs]
+            policies = [usual_policy(spec) for spec in arm.specs]
         else:
             order = self._changed(arm)
             policies = list(arm.policies)
-            if self.random.random() < 0.3:
+            if self.random.random() < 0.4:
                 k = int(self.random.integers(len(policies)))
-                policies[k] = self._policy(arm.specs[k], first=False)
-        floor = Floor(arm.specs, self.task.kinds, self.task.rules, self.nofit)
-        done = set()
-        for board, piece, placement in self._pins(arm):
-            pin(floor, board, piece, placement)
-            done.add((piece.part.name, piece.copy))
-        pieces = [
-            self.task.pieces[i]
-            for i in order
-            if (self.task.pieces[i].part.name, self.task.pieces[i].copy) not in done
-        ]
-        filled = fill(floor, pieces, policies, self.progress)
+                weights = ((1.0, 0.02), (0.02, 1.0), (1.0, 0.4), (0.4, 1.0), (1.0, 1.0))
+                policies[k] = Policy(*weights[int(self.random.integers(len(weights)))])
+        floor, _ = self._floor(arm.specs)
+        filled = fill(floor, self._unpinned(order), policies, progress)
         if arm.best is None or filled.missing <= arm.best.missing:
             arm.order, arm.policies, arm.best = order, policies, filled
-        return not filled.unplaced
-
-    def _pins(self, arm: Arm) -> list[tuple[int, Piece, Placement]]:
-        names = sorted({name for name, _, _ in self.task.pinned})
-        boards = {name: min(i, len(arm.specs) - 1) for i, name in enumerate(names)}
-        return [(boards[name], piece, place) for name, piece, place in self.task.pinned]
-
-    def _policy(self, spec: BlankSpec, *, first: bool) -> Policy:
-        if first:
-            return Policy(0.02, 1.0) if spec.sheets > 1 else Policy(1.0, 0.02)
-        weights = ((1.0, 0.02), (0.02, 1.0), (1.0, 0.4), (0.4, 1.0), (1.0, 1.0))
-        return Policy(*weights[int(self.random.integers(len(weights)))])
 
     def _changed(self, arm: Arm) -> list[int]:
-        order = list(arm.order)
-        random = self.random
+        order, random = list(arm.order), self.random
         index = {id(p): i for i, p in enumerate(self.task.pieces)}
         lost = [index[id(p)] for p in arm.best.unplaced] if arm.best is not None else []
         if lost and random.random() < 0.5:
@@ -216,49 +254,93 @@ class Search:
             at = order.index(pick)
             order.insert(int(random.integers(at + 1)), order.pop(at))
         for _ in range(1 + int(random.integers(3))):
-            i, j = random.integers(len(order), size=2)
+            i, j = (int(v) for v in random.integers(len(order), size=2))
             if random.random() < 0.5:
                 order[i], order[j] = order[j], order[i]
             else:
-                order.insert(int(j), order.pop(int(i)))
+                order.insert(j, order.pop(i))
         return order
 
-    def run(self) -> Outcome:
-        """Search until the bound is met with the fewest joints, or tries or time are used up."""
-        task = self.task
-        longest = max((sheets_for(p, task.kinds, task.rules) or 1 for p in task.pieces), default=1)
-        most = max(task.bound.sheets, longest)
-        best: Arm | None = None
-        seen: list[Arm] = []
-        while best is None:
-            ready = [a for a in arms(task, most) if a.sheets == most or most <= task.bound.sheets]
-            seen += ready
-            for arm in ready[:12]:
-                if self.attempt(arm):
-                    best = arm
-                    break
-                self.progress.check()
-            most += 1
-            if most > task.bound.sheets * 3 + len(task.pieces) + 2:
-                break
-            if time.perf_counter() >= self.deadline and best is None and most > 400:
-                break
-        if best is None:
-            return Outcome(None, 0.0, self.tries, True)
-        self.better(best.best)  # type: ignore[arg-type]
-        rivals = [
-            a for a in seen if (a.cost, a.sheets, a.joints) < (best.cost, best.sheets, best.joints)
+    def _arms(self) -> list[Arm]:
+        """Sets of blanks worth more than the best so far, cheapest first."""
+        task, rules = self.task, self.task.rules
+        need = sum(p.area for p in task.pieces)
+        most = self.value.sheets
+        if len(task.kinds) > 1:
+            most += 2
+        room = [k.length * (k.width - 2 * rules.margin) for k in task.kinds]
+        ranges = [
+            range(min(most, most if k.at_hand is None else k.at_hand) + 1) for k in task.kinds
         ]
-        while rivals and not self.spent():
-            rivals.sort(key=lambda a: a.best.missing + 3e3 * a.tries if a.best else -1.0)
-            arm = rivals[0]
-            self.progress.report(min(1.0, self.tries / self.effort.tries), "nesting")
-            if self.attempt(arm):
-                best = arm
-                self.better(best.best)  # type: ignore[arg-type]
-                rivals = [
-                    a
-                    for a in rivals
-                    if (a.cost, a.sheets, a.joints) < (best.cost, best.sheets, best.joints)
+        combos: list[tuple[int, ...]] = []
+        if np.prod([float(len(r)) for r in ranges]) <= 20000:
+            combos = list(product(*ranges))
+        else:
+            for k in range(len(task.kinds)):
+                combos += [tuple(n * (i == k) for i in range(len(ranges))) for n in ranges[k]]
+        combos = [
+            c
+            for c in combos
+            if task.bound.sheets <= sum(c)
+            and sum(n * a for n, a in zip(c, room, strict=True)) >= need
+            and (cost_of(c, task.kinds), sum(c)) <= (self.value.cost, self.value.sheets)
+        ]
+        combos.sort(key=lambda c: (cost_of(c, task.kinds), sum(c), c))
+        found: list[Arm] = []
+        pins = {spec.name: spec for spec, _, _ in task.pinned}
+        long = [p for p in task.pieces if p.long]
+        for counts in combos[-60:]:
+            choices = [
+                [
+                    tuple(BlankSpec(kind, k) for k in sizes)
+                    for sizes in groupings(n, rules.most_sheets, 60 if len(task.kinds) == 1 else 8)
                 ]
-        return Outcome(best.best, best.cost, self.tries, self.spent())
+                for kind, n in enumerate(counts)
+            ]
+            for combo in product(*choices):
+                joined = [spec for group in combo for spec in group]
+                specs = sorted(joined, key=lambda s: (-s.sheets, s.kind))
+                value = Value(
+                    0.0,
+                    cost_of(counts, task.kinds),
+                    sum(counts),
+                    sum(s.sheets - 1 for s in specs),
+                )
+                if value.joints < task.joint_bound.joints or not value < self.value:
+                    continue
+                if not all(any(self._holds(s, piece) for s in specs) for piece in long):
+                    continue
+                if pins and not _name(specs, pins):
+                    continue
+                found.append(Arm(tuple(specs), value))
+        return found
+
+    def _holds(self, spec: BlankSpec, piece: Piece) -> bool:
+        length = length_of(spec.sheets, self.task.kinds[spec.kind], self.task.rules)
+        free = length - 2 * self.task.rules.margin + 1e-6
+        return any(
+            way.shape.bounds[2] - way.shape.bounds[0] <= free for way in piece.ways[spec.kind]
+        )
+
+
+def _longest_side(piece: Piece) -> float:
+    return max(
+        max(w.shape.bounds[2] - w.shape.bounds[0], w.shape.bounds[3] - w.shape.bounds[1])
+        for ways in piece.ways
+        for w in ways
+    )
+
+
+def _name(specs: list[BlankSpec], pins: Mapping[str, BlankSpec]) -> bool:
+    """Give the names of pinned blanks to the shortest blanks that can carry them, in place."""
+    for name, wanted in sorted(pins.items(), key=lambda item: -item[1].sheets):
+        fitting = [
+            i
+            for i, s in enumerate(specs)
+            if not s.name and s.kind == wanted.kind and s.sheets >= wanted.sheets
+        ]
+        if not fitting:
+            return False
+        i = min(fitting, key=lambda i: specs[i].sheets)
+        specs[i] = replace(specs[i], name=name)
+    return True

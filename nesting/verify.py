@@ -6,7 +6,7 @@ measures. A layout with a fault is never shown to anybody.
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import atan2, pi
 
@@ -68,7 +68,7 @@ def check_layout(
         for part, placement, polygon in laid:
             faults.extend(_turned_right(blank, part, placement, stock, rules))
             faults.extend(_joints_allowed(blank, part, placement, polygon, nest, rules))
-    faults.extend(_staggered(nest, known, rules))
+    faults.extend(stagger_faults(nest, known, rules))
     if sum(blank.sheets for blank in nest.blanks) != nest.sheets:
         faults.append(Fault("count", "nest", "the number of sheets does not add up"))
     return tuple(faults)
@@ -232,7 +232,8 @@ def _joints_allowed(
     return faults
 
 
-def _staggered(nest: Nest, known: dict[str, FlatPart], rules: JoiningRules) -> list[Fault]:
+def stagger_faults(nest: Nest, known: Mapping[str, FlatPart], rules: JoiningRules) -> list[Fault]:
+    """Joints of neighbouring parts nearer to each other along the boat than the stagger."""
     faults = []
     excused = {
         str(f.where.get("part"))

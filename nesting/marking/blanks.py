@@ -26,7 +26,7 @@ from nesting.plan import Blank, Placement
 
 Array = NDArray[np.float64]
 
-MARKED_LINES = (MarkKind.LANDING, MarkKind.CENTRE, MarkKind.STATION, MarkKind.WATERLINE)
+MARKED_LINES = (MarkKind.LANDING, MarkKind.CENTRE)
 
 
 def mark_blank(blank: Blank, parts: Sequence[FlatPart], rules: MarkingRules) -> BlankMarks:
@@ -191,7 +191,7 @@ def _line_marks(part: FlatPart, place: Placement, rules: MarkingRules) -> list[L
     for mark in part.marks:
         if mark.kind not in MARKED_LINES or len(mark.points) < 2:
             continue
-        thin = shapely.LineString(lay(mark.points, place)).simplify(rules.tolerance)
+        thin = shapely.LineString(lay(mark.points, place)).simplify(2.0 * rules.tolerance)
         marked = rounded_to(np.asarray(thin.coords), rules.rounding)
         lines.append(
             LineMark(place.part, place.copy, mark.kind, mark.label, marked[:, 0], marked[:, 1])

@@ -62,7 +62,7 @@ def main() -> None:
             if seen[0] >= request["reports"]:
                 os._exit(0)
 
-    done: list[object] = []
+    done: list[spyrrow.StripPackingSolution] = []
 
     def work() -> None:
         done.append(instance.solve(config, queue))
@@ -73,7 +73,7 @@ def main() -> None:
         drain()
         time.sleep(0.01)
     drain()
-    if done and done[0].width < best[0] - 1e-9:  # type: ignore[attr-defined]
+    if done and done[0].width < best[0] - 1e-9:
         tell(done[0])
 
 

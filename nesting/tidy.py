@@ -1,0 +1,88 @@
+"""From filled blanks to the layout as a value: names, laps, joints on parts, sums."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from lofting.findings import Finding
+from lofting.parts import FlatPart
+from nesting.joints import choose_feathers, crossing, joint_lines, length_of, overlap, polygon_of
+from nesting.layout import Blank, Bound, Joint, Nest, PartJoint
+from nesting.placing import Filled
+from nesting.stock import JoiningRules, Sheet
+
+
+def blanks_of(filled: Filled, kinds: Sequence[Sheet], rules: JoiningRules) -> list[Blank]:
+    """The blanks that carry something, longest first; unnamed unless a pinned part names them."""
+    blanks = []
+    for spec, placements in zip(filled.specs, filled.placements, strict=True):
+        if not placements:
+            continue
+        sheet = kinds[spec.kind]
+        lines = joint_lines(spec.sheets, sheet, rules)
+        blanks.append(
+            Blank(
+                spec.name,
+                sheet.material,
+                sheet.thickness,
+                spec.sheets,
+                sheet.length,
+                length_of(spec.sheets, sheet, rules),
+                sheet.width,
+                tuple(Joint(a, b) for a, b in lines),
+                tuple(sorted(placements, key=lambda p: (round(p.x, 3), round(p.y, 3)))),
+            )
+        )
+    return sorted(blanks, key=lambda b: -b.sheets)
+
+
+def named(blanks: Sequence[Blank]) -> list[Blank]:
+    """Blanks with names of their own, blank-1, blank-2 ..., those of pinned parts kept."""
+    taken = {blank.name for blank in blanks if blank.name}
+    free = (name for name in (f"blank-{i}" for i in range(1, 10**6)) if name not in taken)
+    return [blank if blank.name else replace(blank, name=next(free)) for blank in blanks]
+
+
+def assemble(
+    blanks: Sequence[Blank],
+    parts: Mapping[str, FlatPart],
+    rules: JoiningRules,
+    stock: Sequence[Sheet],
+    *,
+    bound: Bound,
+    reached: str,
+    findings: Sequence[Finding],
+    unplaced: Sequence[str],
+    extra: Sequence[FlatPart],
+    seconds: float,
+) -> Nest:
+    """The layout as a value, with everything that follows from where the parts lie."""
+    finished: list[Blank] = []
+    part_joints: list[PartJoint] = []
+    for blank in named(blanks):
+        lapped = replace(blank, joints=choose_feathers(blank, parts, rules))
+        finished.append(lapped)
+        for placement in lapped.placements:
+            part_joints += crossing(parts[placement.part], placement, lapped.joints, rules)
+    area = sum(polygon_of(parts[p.part]).area for b in finished for p in b.placements)
+    whole = sum(b.sheets * b.sheet_length * b.width for b in finished)
+    metres = sum(len(b.joints) * b.width for b in finished) / 1000.0
+    glued = sum(len(b.joints) * b.width * overlap(b.thickness, rules) for b in finished) / 1e6
+    prices = {(s.material, s.thickness, s.length, s.width): s.price for s in stock}
+    return Nest(
+        blanks=tuple(finished),
+        part_joints=tuple(part_joints),
+        sheets=sum(b.sheets for b in finished),
+        bound=bound,
+        reached=reached,
+        utilisation=area / whole if whole else 0.0,
+        joint_metres=metres,
+        glued_area=glued,
+        seconds=seconds,
+        findings=tuple(findings),
+        extra_parts=tuple(extra),
+        unplaced=tuple(unplaced),
+        cost=sum(
+            b.sheets * prices.get((b.material, b.thickness, b.sheet_length, b.width), 0.0)
+            for b in finished
+        ),
+    )
