@@ -98,7 +98,9 @@ def panel_conventions(notation: Notation, tolerance: float) -> Conventions:
 
 def typed_panel(sheet: PanelSheet) -> TypedTable:
     """The sheet as a table of two lines over the base line."""
-    nothing = ("0",) * len(sheet.places)
+
+    def on_base(edge: PanelEdge) -> tuple[str, ...]:
+        return tuple("0" if ordinate.strip() else "" for ordinate in edge.ordinates)
 
     def end(point: TypedPoint | None) -> TypedPoint | None:
         return None if point is None else replace(point, half_breadth="0")
@@ -109,7 +111,7 @@ def typed_panel(sheet: PanelSheet) -> TypedTable:
             TypedLine(
                 panel_line(sheet.name, name),
                 Role.OTHER,
-                nothing,
+                on_base(edge),
                 edge.ordinates,
                 end(edge.bow),
                 end(edge.stern),
