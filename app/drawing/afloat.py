@@ -1,5 +1,6 @@
 """The boat afloat in profile: waterline at a load case, centres, and what is carried."""
 
+from collections.abc import Callable
 from math import tan
 
 import numpy as np
@@ -22,11 +23,17 @@ def water_height(attitude: Attitude, x: float) -> float:
 
 
 def afloat_profile(
-    lines: Lines, case: AfloatCase, *, loads: bool = True, labels: bool = True
+    lines: Lines,
+    case: AfloatCase,
+    *,
+    loads: bool = True,
+    labels: bool = True,
+    lengths: Callable[[float], str] | None = None,
 ) -> Drawing:
     """Profile (x, z) in the boat's axes with the water surface of the load case, the centres of
     gravity (key "centre/gravity") and buoyancy ("centre/buoyancy"), the least freeboard, and each
     load (key "load/NAME"). The boat stays level on the drawing; the water is drawn at its trim.
+    lengths: prints mm; when given, the least freeboard carries its figure.
     """
     hull = profile(lines, dots=False, labels=False)
     x0, y0, x1, _y1 = hull.bounds()
@@ -65,4 +72,9 @@ def afloat_profile(
             key="freeboard",
         )
     )
+    if lengths is not None:
+        beside = float(at[0]) + 0.008 * (x1 - x0)
+        middle = 0.5 * (foot + float(at[2]))
+        figure = lengths(attitude.freeboard)
+        items.append(Text(beside, middle, figure, Pen.DIMENSION, anchor=("left", "middle")))
     return Drawing(tuple(items), case.case.name)

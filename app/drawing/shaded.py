@@ -2,7 +2,9 @@
 
 Painter's method: every facet between two rulings is filled from the farthest to the nearest,
 its shade from the angle between its normal and the light (Lambert's cosine law with a share of
-ambient light). Parallel projection, so that lengths along one direction keep one scale.
+ambient light). Seen from above the sheer, whatever shows its outside is nearer than whatever
+shows its inside: inside faces are painted first. Parallel projection, so that lengths along one
+direction keep one scale.
 """
 
 from collections.abc import Callable
@@ -48,15 +50,24 @@ def _direction(azimuth: float, elevation: float) -> Array:
     )
 
 
+ACROSS = 4
+"""Pieces a facet is cut into from edge to edge, so that the painter's order holds in fans."""
+
+
 def facets(plank: Plank, step: int) -> tuple[Array, Array]:
-    """Quadrangles (q, 4, 3) between every step-th ruling, starboard, and the ruling numbers
-    (q, 2) they span."""
+    """Quadrangles (q, 4, 3) between every step-th ruling, ACROSS of them from the lower to the
+    upper edge, starboard; and the ruling numbers (q, 2) they span.
+
+    The first of every ACROSS lies on the lower edge, the last on the upper.
+    """
     count = len(plank.rulings)
     at = np.unique(np.append(np.arange(0, count, step), count - 1))
     i, j = plank.rulings[at, 0], plank.rulings[at, 1]
-    low, high = plank.lower[i], plank.upper[j]
-    quads = np.stack([low[:-1], low[1:], high[1:], high[:-1]], axis=1)
-    return quads, np.column_stack([at[:-1], at[1:]])
+    share = np.linspace(0.0, 1.0, ACROSS + 1)[None, :, None]
+    grid = plank.lower[i][:, None, :] * (1.0 - share) + plank.upper[j][:, None, :] * share
+    quads = np.stack([grid[:-1, :-1], grid[1:, :-1], grid[1:, 1:], grid[:-1, 1:]], axis=2)
+    spans = np.repeat(np.column_stack([at[:-1], at[1:]]), ACROSS, axis=0)
+    return quads.reshape(-1, 4, 3), spans
 
 
 def _normals(quads: Array) -> Array:
@@ -94,15 +105,16 @@ def shaded_view(
     """The hull in parallel projection, mm of the boat, back to front.
 
     step: rulings per facet. shade_of(plank, spans (q, 2) of ruling numbers) gives a value 0..1
-    per facet in place of the light (to colour by twist or bend; key "plank/..." tells which);
-    by default shade 0 is black and 1 white.
+    per facet (ACROSS in a row alike) in place of the light, to colour by twist or bend; by
+    default shade 0 is black and 1 white. Keys: "plank/NAME", "transom/bow", "transom/stern".
     """
     eye = eye or Eye()
     axes = eye.axes()
     light = _direction(eye.light_azimuth, eye.light_elevation)
-    pieces: list[tuple[float, Fill | Stroke]] = []
+    pieces: list[tuple[bool, float, Fill | Stroke]] = []
 
-    def add(quads: Array, values: Array | None, key: str) -> None:
+    def add(quads: Array, outward: Array, values: Array | None, key: str) -> None:
+        outside = outward @ axes[2] > 0.0
         normal = _normals(quads)
         facing = normal @ axes[2]
         seen = np.where(facing[:, None] < 0.0, -normal, normal)  # the face turned to the eye
@@ -111,38 +123,45 @@ def shaded_view(
             values = np.clip(0.42 + 0.58 * cosine, 0.0, 1.0)
         flat = quads @ axes.T
         depth = flat[:, :, 2].mean(axis=1)
-        for ring, far, value in zip(flat, depth, values, strict=True):
+        for number, (ring, far, value) in enumerate(zip(flat, depth, values, strict=True)):
             corners = ring[:, :2]
-            at = float(far)
-            pieces.append((at, Fill(corners.copy(), Pen.SHADE, shade=float(value), key=key)))
-            pieces.append((at, Stroke(corners[:2].copy(), Pen.CHINE, key=key)))
-            pieces.append((at, Stroke(corners[2:].copy(), Pen.CHINE, key=key)))
+            at = (bool(outside[number]), float(far))
+            pieces.append((*at, Fill(corners.copy(), Pen.SHADE, shade=float(value), key=key)))
+            if number % ACROSS == 0:
+                pieces.append((*at, Stroke(corners[:2].copy(), Pen.CHINE, key=key)))
+            if number % ACROSS == ACROSS - 1:
+                pieces.append((*at, Stroke(corners[2:].copy(), Pen.CHINE, key=key)))
 
     for plank in planking.planks:
         quads, spans = facets(plank, step)
+        i, j = plank.rulings[spans[:, 0], 0], plank.rulings[spans[:, 0], 1]
+        outward = plank.lower_normals[i] + plank.upper_normals[j]
         values = None if shade_of is None else np.asarray(shade_of(plank, spans), dtype=float)
-        add(quads, values, f"plank/{plank.spec.name}")
-        add(quads * MIRROR, values, f"plank/{plank.spec.name}")
+        add(quads, outward, values, f"plank/{plank.spec.name}")
+        add(quads * MIRROR, outward * MIRROR, values, f"plank/{plank.spec.name}")
     for index, name in ((0, "bow"), (-1, "stern")):
         ring = end_ring(planking, index)
         if ring is not None:
             pieces.append(_end_fill(ring, axes, light, name))
-    pieces.sort(key=lambda pair: pair[0])
+    pieces.sort(key=lambda piece: piece[:2])
     edges = _edge_strokes(planking, axes)
-    return Drawing(tuple(piece for _depth, piece in pieces) + edges, "shaded view")
+    return Drawing(tuple(piece for _outside, _depth, piece in pieces) + edges, "shaded view")
 
 
-def _end_fill(ring: Array, axes: Array, light: Array, name: str) -> tuple[float, Fill]:
+def _end_fill(ring: Array, axes: Array, light: Array, name: str) -> tuple[bool, float, Fill]:
     middle = ring.mean(axis=0)
     spokes = ring - middle
     normal = np.cross(spokes, np.roll(spokes, -1, axis=0)).sum(axis=0)
     normal /= np.linalg.norm(normal)
-    if normal @ axes[2] < 0.0:
+    if (normal[0] > 0.0) != (name == "stern"):
+        normal = -normal
+    outside = bool(normal @ axes[2] > 0.0)
+    if not outside:
         normal = -normal
     shade = 0.42 + 0.58 * max(0.0, float(normal @ light))
     flat = ring @ axes.T
     fill = Fill(flat[:, :2].copy(), Pen.SHADE, shade=min(1.0, shade), key=f"transom/{name}")
-    return float(flat[:, 2].mean()), fill
+    return outside, float(flat[:, 2].mean()), fill
 
 
 def _edge_strokes(planking: Planking, axes: Array) -> tuple[Stroke, ...]:

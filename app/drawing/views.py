@@ -102,6 +102,7 @@ def profile(
     items.append(Stroke(base, Pen.GRID, key="baseline"))
     for y in buttocks:
         items += _cuts(planking, np.array([0.0, 1.0, 0.0]), y, _PROFILE)
+    items += _end_lines(lines, _PROFILE)
     for line in lines.lines:
         items += _line_items(line, _PROFILE, "height", before=before, dots=dots)
     return Drawing(tuple(items), "profile")
@@ -129,6 +130,7 @@ def half_breadth_plan(
     items.append(Stroke(middle, Pen.GRID, key="centreline"))
     for z in waterlines:
         items += _cuts(planking, np.array([0.0, 0.0, 1.0]), z, _PLAN)
+    items += _end_lines(lines, _PLAN)
     for line in lines.lines:
         if line.role in (Role.KEEL, Role.STEM) and float(np.abs(line.faired[:, 1]).max()) < 1e-6:
             continue  # it lies in the centreline
@@ -201,6 +203,7 @@ def body_plan(
             np.array([[-breadth - margin, 0.0], [breadth + margin, 0.0]]), Pen.GRID, key="baseline"
         ),
     ]
+    named: list[Array] = []
     for label, x in lines.stations:
         sides = [1.0] if x < middle else [-1.0] if x > middle else [1.0, -1.0]
         for side in sides:
@@ -211,6 +214,9 @@ def body_plan(
                 ends += [curve[0] * flip, curve[-1] * flip]
             if labels and ends:
                 head = max(ends, key=lambda p: p[1])
+                if any(float(np.linalg.norm(head - other)) < 0.055 * breadth for other in named):
+                    continue  # one label would lie on the other
+                named.append(head)
                 at = (float(head[0] + side * margin * 0.3), float(head[1] + margin * 0.2))
                 anchor = "left" if side > 0 else "right"
                 items.append(Text(*at, label, Pen.STATION, anchor=(anchor, "base")))
@@ -241,16 +247,29 @@ def _body_line(line: FairLine, batten: Batten, pen: Pen, middle: float) -> list[
     return strokes
 
 
+def _end_lines(lines: Lines, axes: tuple[int, int]) -> list[Stroke]:
+    """The transoms seen edge on or from above: the ends of all lines joined, half of it."""
+    return [Stroke(ends[:, list(axes)], Pen.OUTLINE, key="end") for ends in _transoms(lines)]
+
+
+def _transoms(lines: Lines) -> list[Array]:
+    """Ends of the long lines that do not meet in the centreline: each (n, 3), keel to sheer."""
+    long = [line for line in lines.lines if line.role not in (Role.STEM, Role.OTHER)]
+    found = []
+    has_stem = any(line.role is Role.STEM for line in lines.lines)
+    for index in (-1,) if has_stem else (0, -1):
+        ends = np.array([line.faired[index] for line in long])
+        if len(ends) > 1 and float(ends[-1, 1]) > 5.0:
+            found.append(ends)
+    return found
+
+
 def _end_shapes(lines: Lines, middle: float) -> list[Stroke]:
     """Transoms: the ends of all lines joined, where they do not run into the centreline."""
-    long = [line for line in lines.lines if line.role is not Role.STEM]
     strokes = []
-    for index, side in ((0, 1.0), (-1, -1.0)):
-        ends = np.array([line.faired[index] for line in long])
-        if len(ends) > 1 and float(ends[:, 1].max()) > 1e-6:
-            on_side = ends[:, 0].mean() < middle if side > 0 else ends[:, 0].mean() > middle
-            if on_side and float(ends[-1, 1]) > 1e-6:
-                strokes.append(Stroke(ends[:, 1:3] * np.array([side, 1.0]), Pen.OUTLINE, key="end"))
+    for ends in _transoms(lines):
+        side = 1.0 if float(ends[:, 0].mean()) < middle else -1.0
+        strokes.append(Stroke(ends[:, 1:3] * np.array([side, 1.0]), Pen.OUTLINE, key="end"))
     return strokes
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from app.drawing.blank import placed_part
 from app.drawing.value import Drawing, Pen, Stroke
-from app.papers.canvas import BOLD, LEAST, PLAIN, PaperCanvas, round_scale, text_width
+from app.papers.canvas import BOLD, LEAST, PaperCanvas, round_scale, text_width
 from app.papers.frame import Room
 from app.papers.labels import Labels
 from app.papers.ordinates import PartMarks
@@ -217,14 +217,18 @@ def _arc_side(arc: tuple[float, float, float], x: Array, y: Array) -> Array:
 def _line_names(
     canvas: PaperCanvas, marked: PartMarks, scale: float, origin: Array, labels: Labels
 ) -> None:
-    """Names of landing lines and centrelines beside their upper ends, where there is room."""
+    """Names of landing lines and centrelines beside their upper ends, once for both faces."""
+    named: set[str] = set()
     for mark in marked.part.marks:
-        if mark.kind in (MarkKind.LANDING, MarkKind.CENTRE) and len(mark.points) > 1:
-            points = lay(mark.points, marked.place) * scale + origin
-            top = points[int(np.argmax(points[:, 1]))]
-            labels.place(
-                canvas, (float(top[0]), float(top[1])), mark.label, away=(0.0, 1.0), font=PLAIN
-            )
+        name = mark.label.split(",")[0]
+        if mark.kind not in (MarkKind.LANDING, MarkKind.CENTRE) or len(mark.points) < 2:
+            continue
+        if name in named:
+            continue
+        named.add(name)
+        points = lay(mark.points, marked.place) * scale + origin
+        top = points[int(np.argmax(points[:, 1]))]
+        labels.place(canvas, (float(top[0]), float(top[1])), name, away=(0.0, 1.0))
 
 
 TITLE_SIZE = LEAST + 4.0

@@ -13,9 +13,17 @@ from app.drawing.value import Drawing, Pen, Text
 from app.papers.canvas import BOLD, PLAIN, PaperCanvas, Target, round_scale, text_width
 from app.papers.frame import Heading, Room, framed_page
 from app.papers.marked_part import TITLE_SIZE, Picture, draw_marked_part, picture
-from app.papers.ordinates import ORDINATES, PartMarks, face_up, hand, lengths_printer, unit_note
+from app.papers.ordinates import (
+    LINES,
+    ORDINATES,
+    PartMarks,
+    face_up,
+    hand,
+    lengths_printer,
+    unit_note,
+)
 from app.papers.paper import Paper, find_paper
-from app.papers.tables import GAP, Column, Flow, Table, draw_table, measure
+from app.papers.tables import GAP, Column, Flow, Placed, Table, draw_packed, pack
 from lofting.parts import FlatPart
 from nesting.marking import BlankMarks, MarkingRules, lay
 from nesting.plan import Blank
@@ -305,84 +313,106 @@ class _BlankPages:
         title = f"{marked.letter}   {marked.part.name}" + (f", {side}" if side else "")
         canvas.text(room.left, top - 4.6, title, size=TITLE_SIZE, font=BOLD)
         after = room.left + text_width(title, TITLE_SIZE, BOLD) + 6.0
-        about = f"{face_up(marked.part, marked.place)} up, drawn 1 : {plan.picture.scale:g}"
+        shown = plan.picture
+        about = f"{face_up(marked.part, marked.place)} up, drawn 1 : {shown.scale:g}"
         canvas.text(after, top - 4.6, about, size=10.0, font=PLAIN)
         under = top - HEADLINE
-        shown = plan.picture
         draw_marked_part(canvas, marked, self.blank, shown, (room.left, under), self.job.printed)
+        left, head = room.left, under - shown.height - 2.0
         if plan.beside:
-            table_room = Room(room.left + shown.width + 4.0, room.foot, room.right, under)
-        else:
-            table_room = Room(room.left, room.foot, room.right, under - shown.height - 2.0)
-        if not plan.overflows:
-            table_room = replace(table_room, foot=top - plan.height)
+            left, head = room.left + shown.width + 4.0, under
+        if plan.placed:
+            draw_packed(canvas, plan.placed, left, head)
+            foot = top - plan.height
+            if foot > room.foot + 20.0:
+                canvas.pen(0.8)
+                canvas.line(room.left, foot - 2.0, room.right, foot - 2.0)
+            return foot - 4.0
 
         def next_page() -> Room:
             fresh = self._page("as noted")
-            canvas.text(
-                fresh.left, fresh.top - 4.6, f"{title} (continued)", size=TITLE_SIZE, font=BOLD
-            )
+            more = f"{title} (continued)"
+            canvas.text(fresh.left, fresh.top - 4.6, more, size=TITLE_SIZE, font=BOLD)
             return replace(fresh, top=fresh.top - HEADLINE)
 
-        flow = Flow(canvas, table_room, next_page)
+        flow = Flow(canvas, Room(left, room.foot, room.right, head), next_page)
         for table in plan.tables:
             flow.add(table)
-        foot = room.foot if plan.overflows else top - plan.height
-        if foot > room.foot + 20.0:
-            canvas.pen(0.8)
-            canvas.line(room.left, foot - 2.0, room.right, foot - 2.0)
-        return foot - 4.0
+        return room.foot
 
 
 HEADLINE = 8.0
+LONG = (ORDINATES, LINES, EDGES, CORNERS)
+"""Tables that may be set in pieces side by side."""
 
 
 @dataclass(frozen=True)
 class _Plan:
-    """How a part's section will be set: picture beside or over the tables, height in mm, and the
-    tables themselves (long ones parted); overflows: they run on to further pages."""
+    """How a part's section will be set: picture beside or over the tables, height in mm, and
+    where each table stands; placed is empty when the tables run on to further pages."""
 
     picture: Picture
     beside: bool
     height: float
-    overflows: bool
     tables: tuple[Table, ...]
+    placed: tuple[Placed, ...] = ()
 
 
 def _plan(marked: PartMarks, tables: list[Table], width: float, height: float) -> _Plan:
-    """The setting of a part's section that shows everything: low, with a picture large enough
-    for the letters on it."""
-    best: tuple[float, _Plan] | None = None
-    below = height - HEADLINE
+    """The setting of a part's section that shows everything: as low as may be where several
+    parts share a page, with as large a picture as may be where it fills one."""
     crowded = len(marked.edges) + len(marked.part.corners)
-    worth = 0.25 * crowded
-    for parts in (1, 2, 3, 4):
-        pieces = [p for t in tables for p in (t.parted(parts) if t.title == ORDINATES else [t])]
-        for beside, wide_share, high_share in SETTINGS:
-            box = (wide_share * width, high_share * height)
-            shown = picture(marked, *box)
-            if shown.width > box[0] + 0.1 or shown.height > box[1] + 0.1:
-                continue
-            if beside and shown.scale > COARSEST:
-                continue
-            if beside:
-                wide, high = width - shown.width - 4.0, below
-            else:
-                wide, high = width, below - shown.height - 2.0
-            least = _lowest(pieces, wide, high)
-            if least is None:
-                continue
-            if beside:
-                total = HEADLINE + max(least, shown.height)
-            else:
-                total = HEADLINE + shown.height + 2.0 + least
-            price = total + worth * shown.scale + 4.0 * parts
-            if best is None or price < best[0]:
-                best = (price, _Plan(shown, beside, total, False, tuple(pieces)))
-        if best is not None:
-            return best[1]
-    shown = picture(marked, width, 0.34 * height)
-    return _Plan(shown, False, height, True, tuple(tables))
+    plans = []
+    for parts in (1, 2, 3):
+        pieces = [p for t in tables for p in (t.parted(parts) if t.title in LONG else [t])]
+        plans += [
+            plan
+            for setting in SETTINGS
+            if (plan := _setting(marked, pieces, setting, width, height)) is not None
+        ]
+    if not plans:
+        return _Plan(picture(marked, width, 0.34 * height), False, height, tuple(tables))
+    low = min(plans, key=lambda plan: plan.height + 0.08 * crowded * plan.picture.scale)
+    if low.height < 0.5 * height or crowded <= SIMPLE:
+        return low
+    return min(plans, key=lambda plan: (plan.picture.scale, len(plan.tables), plan.height))
+
+
+SIMPLE = 12
+"""A part with no more edges and corners than this needs no large picture."""
+
+
+def _setting(
+    marked: PartMarks,
+    tables: list[Table],
+    setting: tuple[bool, float, float],
+    width: float,
+    height: float,
+) -> _Plan | None:
+    """One way of setting the section, at the least height that holds it, or None."""
+    beside, wide_share, high_share = setting
+    box = (wide_share * width, high_share * height)
+    shown = picture(marked, *box)
+    if shown.width > box[0] + 0.1 or shown.height > box[1] + 0.1:
+        return None
+    if beside and shown.scale > COARSEST:
+        return None
+    if beside:
+        wide, high = width - shown.width - 4.0, height - HEADLINE
+    else:
+        wide, high = width, height - HEADLINE - shown.height - 2.0
+    placed = pack(tables, wide, high)
+    if placed is None:
+        return None
+    tallest = max(table.height() for table in tables)
+    for least in np.arange(tallest, high, 3.0):
+        lower = pack(tables, wide, float(least))
+        if lower is not None:
+            placed = lower
+            break
+    used = max(one.down + one.table.height() for one in placed)
+    total = HEADLINE + (max(used, shown.height) if beside else shown.height + 2.0 + used)
+    return _Plan(shown, beside, total, tuple(tables), placed)
 
 
 COARSEST = 15.0
@@ -393,24 +423,13 @@ SETTINGS = (
     (True, 0.30, 0.42),
     (True, 0.38, 0.50),
     (True, 0.46, 0.70),
-    (True, 0.54, 0.80),
-    (False, 1.0, 0.34),
+    (True, 0.54, 0.85),
     (False, 1.0, 0.24),
+    (False, 1.0, 0.30),
+    (False, 1.0, 0.38),
+    (False, 1.0, 0.46),
 )
 """Pictures tried: beside or over the tables, share of the page's width and height."""
-
-
-def _lowest(tables: list[Table], width: float, height: float) -> float | None:
-    """The least height in which the tables flow side by side in a width, or None."""
-    if not measure(tables, width, height):
-        return None
-    tallest = max((table.height() for table in tables), default=0.0)
-    low = tallest
-    while low < height:
-        if measure(tables, width, low):
-            return low
-        low += 2.5
-    return height
 
 
 def same_places(a: Blank, b: Blank) -> bool:
@@ -425,6 +444,3 @@ def same_places(a: Blank, b: Blank) -> bool:
         )
 
     return key(a) == key(b)
-
-
-__all__ = ["MarkingJob", "draw_marking_sheets", "draw_table", "marking_sheets", "same_places"]

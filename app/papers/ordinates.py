@@ -5,14 +5,18 @@ import csv
 import io
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from app.papers.tables import Column, Table
 from lofting.lengths import Notation, print_length
-from lofting.parts import FlatPart, MarkKind
+from lofting.parts import FlatPart
 from nesting.marking import BlankMarks, EdgeMarks
 from nesting.plan import Placement
 
-ORDINATES = "Ordinates: y of each edge at x"
+EDGES = "Edges"
+CORNERS = "Corner points"
+LINES = "Lines on the part"
+ORDINATES = "Ordinates"
 
 CSV_HEADER = (
     "blank",
@@ -88,11 +92,11 @@ class PartMarks:
         columns = (
             Column("No.", bold=True),
             Column("Edge"),
-            Column("From – to"),
+            Column("Ends"),
             Column("Drawn with"),
             Column("Off by", right=True),
         )
-        return Table("Edges", columns, tuple(rows))
+        return Table(EDGES, columns, tuple(rows))
 
     def _corners(self, printed: Callable[[float], str]) -> Table:
         rows = []
@@ -105,10 +109,10 @@ class PartMarks:
         columns = [Column("", bold=True), Column("x", right=True), Column("y", right=True)]
         if named:
             columns.append(Column("Corner"))
-        return Table("Corner points", tuple(columns), tuple(rows))
+        return Table(CORNERS, tuple(columns), tuple(rows))
 
     def _ordinates(self, printed: Callable[[float], str]) -> Table:
-        edges = [e for e in self.edges if "ordinate" in e.kinds]
+        edges = [e for e in self.edges if _by_ordinates(e)]
         cells: dict[float, dict[str, list[float]]] = {}
         extra: set[float] = set()
         for edge in edges:
@@ -128,22 +132,22 @@ class PartMarks:
         columns = (Column("x", right=True, bold=True),) + tuple(
             Column(edge.number, right=True) for edge in edges
         )
-        note = "+ an extra ordinate, so that the batten holds" if extra else ""
+        note = "+ extra, for the batten" if extra else ""
         return Table(ORDINATES, columns, tuple(rows), note=note)
 
     def _points(self, printed: Callable[[float], str]) -> Table:
         """Edges too short or too steep for the ordinates: points between their corners."""
         rows = []
         for edge in self.edges:
-            if "ordinate" in edge.kinds:
+            if _by_ordinates(edge):
                 continue
             label = edge.number
             for x, y, kind in zip(edge.x_marked, edge.y_marked, edge.kinds, strict=True):
-                if kind == "extra":
+                if kind != "corner":
                     rows.append((label, printed(float(x)), printed(float(y))))
                     label = ""
         columns = (Column("", bold=True), Column("x", right=True), Column("y", right=True))
-        return Table("Points along short edges", columns, tuple(rows))
+        return Table("Points between", columns, tuple(rows))
 
     def _compass(self, printed: Callable[[float], str]) -> Table:
         rows = []
@@ -162,13 +166,24 @@ class PartMarks:
     def _lines(self, printed: Callable[[float], str]) -> Table:
         rows = []
         for line in self.marks.lines:
-            if (line.part, line.copy) != self._key or line.kind is MarkKind.STATION:
+            if (line.part, line.copy) != self._key:
                 continue
-            label = line.label or line.kind.value
-            for k, (x, y) in enumerate(zip(line.x_marked, line.y_marked, strict=True)):
-                rows.append((label if k == 0 else "", printed(float(x)), printed(float(y))))
-        columns = (Column("Line through"), Column("x", right=True), Column("y", right=True))
-        return Table("Lines to draw on the part", columns, tuple(rows))
+            label = (line.label or line.kind.value).removesuffix(" face")
+            points = [
+                (printed(float(x)), printed(float(y)))
+                for x, y in zip(line.x_marked, line.y_marked, strict=True)
+            ]
+            for start, end in pairwise(points):
+                rows.append((label, *start, *end))
+                label = ""
+        columns = (
+            Column("Line"),
+            Column("from x", right=True),
+            Column("y", right=True),
+            Column("to x", right=True),
+            Column("y", right=True),
+        )
+        return Table(LINES, columns, tuple(rows))
 
     def _checks(self, printed: Callable[[float], str]) -> Table:
         rows = [
@@ -177,7 +192,12 @@ class PartMarks:
             if (check.part, check.copy) == self._key
         ]
         columns = (Column("From – to", bold=True), Column("measures", right=True))
-        return Table("Tape these before cutting", columns, tuple(rows))
+        return Table("Tape before cutting", columns, tuple(rows))
+
+
+def _by_ordinates(edge: EdgeMarks) -> bool:
+    """Whether an edge is long enough to be read off the ordinates rather than point by point."""
+    return edge.kinds.count("ordinate") >= max(3, edge.kinds.count("extra"))
 
 
 def how(edge: EdgeMarks) -> str:

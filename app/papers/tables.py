@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 from app.papers.canvas import BOLD, LEAST, PLAIN, PaperCanvas, text_width
 from app.papers.frame import Room
 
-ROW = 5.0
+ROW = 4.8
 HEAD = 5.6
 TITLE = 6.4
 PAD = 1.5
-GAP = 6.0
+GAP = 5.0
 
 
 @dataclass(frozen=True)
@@ -69,8 +69,9 @@ class Table:
         return max(0, int((height - self.head + 1e-6) / self._row))
 
     def parted(self, count: int) -> list["Table"]:
-        """The table in `count` pieces of nearly equal length, to stand side by side."""
-        size = -(-len(self.rows) // count)
+        """The table in at most `count` pieces of nearly equal length, 8 rows at least, to stand
+        side by side."""
+        size = max(8, -(-len(self.rows) // count))
         pieces = [self.rows[k : k + size] for k in range(0, len(self.rows), size)]
         return [replace(self, rows=rows) for rows in pieces]
 
@@ -199,18 +200,44 @@ class Flow:
             fresh = True
 
 
-def measure(tables: Sequence[Table], width: float, height: float) -> bool:
-    """Whether tables flow into a room of width x height mm on one page."""
-    x = y = widest = 0.0
+@dataclass(frozen=True)
+class Placed:
+    """A table with its upper left corner right of and below the room's, mm."""
+
+    table: Table
+    right: float
+    down: float
+
+
+def pack(tables: Sequence[Table], width: float, height: float) -> tuple[Placed, ...] | None:
+    """Set tables in columns inside width x height mm, each in the first column that has room
+    for it; None when they do not all fit."""
+    columns: list[list[float]] = []  # left edge, width, height used
+    placed = []
     for table in tables:
         if not table.rows:
             continue
-        if table.width > width:
-            return False
-        if y + table.height() > height and y > 0.0:
-            x, y, widest = x + widest + GAP, 0.0, 0.0
-        if table.height() > height or x + table.width > width:
-            return False
-        y += table.height() + GAP * 0.6
-        widest = max(widest, table.width)
-    return True
+        wide, high = table.width, table.height()
+        if high > height:
+            return None
+        for column in columns:
+            last = column is columns[-1]
+            fits = wide <= column[1] or (last and column[0] + wide <= width)
+            if fits and column[2] + high <= height:
+                break
+        else:
+            left = columns[-1][0] + columns[-1][1] + GAP if columns else 0.0
+            if left + wide > width:
+                return None
+            column = [left, wide, 0.0]
+            columns.append(column)
+        placed.append(Placed(table, column[0], column[2]))
+        column[1] = max(column[1], wide)
+        column[2] += high + GAP * 0.6
+    return tuple(placed)
+
+
+def draw_packed(canvas: PaperCanvas, placed: Sequence[Placed], left: float, top: float) -> None:
+    """Draw packed tables with the room's upper left corner at (left, top)."""
+    for one in placed:
+        draw_table(canvas, one.table, left + one.right, top - one.down)

@@ -84,7 +84,7 @@ def _how_to_join(canvas: PaperCanvas, room: Room, top: float) -> float:
         "Print at 100 %, never fitted to the page; measure the bars of the test page first.",
         "Rows are lettered from the foot, columns numbered from the left; where the map shows no",
         "tile, nothing is printed. A mark names the tile that lies on it: ring on ring, filled",
-        "quarter on filled quarter. The tape confirms it: ordinate lines carry their x on the part.",
+        "quarter on filled quarter. Check with the tape: ordinate lines carry their x on the part.",
     )
     y = top - 11.0
     for line in lines:
