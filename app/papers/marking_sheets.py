@@ -14,6 +14,8 @@ from app.papers.canvas import BOLD, PLAIN, PaperCanvas, Target, round_scale, tex
 from app.papers.frame import Heading, Room, framed_page
 from app.papers.marked_part import TITLE_SIZE, Picture, draw_marked_part, picture
 from app.papers.ordinates import (
+    CORNERS,
+    EDGES,
     LINES,
     ORDINATES,
     PartMarks,
