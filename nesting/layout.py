@@ -99,6 +99,17 @@ class PartJoint:
 
 
 @dataclass(frozen=True)
+class Cut:
+    """A piece of a part cut from one sheet: the stretch start..end of the part's x, scarfs
+    included, is made as the (extra) part named `piece`."""
+
+    piece: str
+    part: str
+    start: float
+    end: float
+
+
+@dataclass(frozen=True)
 class Bound:
     """The least number of sheets that could possibly do, and the sentence why."""
 
@@ -117,6 +128,8 @@ class Nest:
         seconds: time used. cost: price of the sheets.
         extra_parts: parts made by the way of joining (pieces of long parts, butt straps); they
             are placed like others, so whoever looks a placed part up needs them too.
+        cuts: which extra part is what stretch of which part; a part that was cut lies nowhere
+            itself, its joints are in part_joints.
         unplaced: names of parts that lie nowhere (each has a finding), one a copy.
     """
 
@@ -131,5 +144,6 @@ class Nest:
     seconds: float
     findings: tuple[Finding, ...] = field(default=())
     extra_parts: tuple[FlatPart, ...] = field(default=())
+    cuts: tuple[Cut, ...] = field(default=())
     unplaced: tuple[str, ...] = field(default=())
     cost: float = 0.0

@@ -10,13 +10,15 @@ from lofting.parts import FlatPart
 from lofting.progress import SILENT, Progress
 from nesting.bounds import joint_bound, least_sheets, sheets_for
 from nesting.conflicts import excuse
-from nesting.intake import take_in
+from nesting.intake import Intake, take_in
 from nesting.joints import polygon_of, ways_of
 from nesting.layout import Blank, Bound, Effort, Joint, Nest, PartJoint, Placement
+from nesting.pieces import Made, cut_long_parts, strap, strap_length, with_straps
 from nesting.pins import read_pins
-from nesting.placing import BlankSpec, Filled, Piece
+from nesting.placing import BlankSpec, Filled, Floor, Openings, Piece
+from nesting.reasons import no_stock, not_enough, reached, stagger_findings
 from nesting.search import Search, Task
-from nesting.stock import JoiningRules, Sheet
+from nesting.stock import JoiningRules, Method, Sheet
 from nesting.tidy import assemble, blanks_of
 from nesting.verify import check_layout
 
@@ -69,7 +71,69 @@ def lay_out(
         Cancelled: when the progress says that nobody waits.
         LayoutError: the independent check rejects even the simplest layout (a program's fault).
     """
-    return Planner(parts, stock, rules, effort, pinned, progress).run()
+    intake = take_in(parts, stock, rules)
+    if rules.method is Method.PIECE_FIRST:
+        made = cut_long_parts(intake.parts, intake.stock, rules)
+        single = replace(rules, most_sheets=1)
+        return Planner(intake, made, stock, single, effort, pinned, progress).run()
+    if rules.method is Method.BUTT_STRAP:
+        return _with_butt_straps(intake, stock, rules, effort, pinned, progress)
+    return Planner(intake, Made(intake.parts), stock, rules, effort, pinned, progress).run()
+
+
+def _with_butt_straps(
+    intake: Intake,
+    stock: Sequence[Sheet],
+    rules: JoiningRules,
+    effort: Effort,
+    pinned: Sequence[tuple[str, Placement]],
+    progress: Progress,
+) -> Nest:
+    """Lay parts and the straps of their joints; where the layout made more joints than straps
+    were laid for, lay again with as many."""
+    quiet = Progress(progress.tell, progress.cancelled)
+    counts: dict[str, int] = {}
+    first = replace(effort, tries=0)
+    for turn in range(4):
+        made = with_straps(intake.parts, counts, rules)
+        last = turn > 0
+        planner = Planner(intake, made, stock, rules, effort if last else first, pinned, quiet)
+        nest = planner.run()
+        needed: dict[str, int] = {}
+        for joint in nest.part_joints:
+            needed[joint.part] = needed.get(joint.part, 0) + 1
+        if all(counts.get(name, 0) >= n for name, n in needed.items()):
+            break
+        counts = {
+            name: max(counts.get(name, 0), needed.get(name, 0)) for name in {*counts, *needed}
+        }
+    else:
+        return nest
+    # straps cut to the joints as they now are; those too many are left out
+    extra = tuple(
+        strap(part, needed[part.name], strap_length(part, nest.part_joints), rules)
+        for part in intake.parts
+        if part.name in needed
+    )
+    quantity = {part.name: part.quantity for part in extra}
+    spare = {part.name for part in nest.extra_parts}
+    blanks = [
+        replace(
+            blank,
+            placements=tuple(
+                p
+                for p in blank.placements
+                if p.part not in spare or p.copy < quantity.get(p.part, 0)
+            ),
+        )
+        for blank in nest.blanks
+    ]
+    smaller = replace(nest, extra_parts=extra, blanks=tuple(b for b in blanks if b.placements))
+    smaller = replace(smaller, sheets=sum(b.sheets for b in smaller.blanks))
+    if not check_layout(smaller, intake.parts, intake.stock, rules):
+        nest = smaller
+    progress.payload(nest)
+    return nest
 
 
 class Planner:
@@ -77,7 +141,8 @@ class Planner:
 
     def __init__(
         self,
-        parts: Sequence[FlatPart],
+        intake: Intake,
+        made: Made,
         stock: Sequence[Sheet],
         rules: JoiningRules,
         effort: Effort,
@@ -86,13 +151,11 @@ class Planner:
     ) -> None:
         self.begin = time.perf_counter()
         self.rules, self.effort, self.progress = rules, effort, progress
-        self.given = stock
-        intake = take_in(parts, stock, rules)
-        self.findings = list(intake.findings)
-        self.dropped = list(intake.dropped)
+        self.given, self.asked, self.made = stock, intake.parts, made
         self.stock = [s for s in intake.stock if s.at_hand is None or s.at_hand > 0]
-        self.parts = list(intake.parts)
-        self.extra: list[FlatPart] = []
+        self.parts = list(made.parts)
+        self.findings = [*intake.findings, *made.findings]
+        self.dropped = list(intake.dropped)
         self.pins, found = read_pins(pinned, self.parts, self.stock, rules)
         self.findings += found
         self.groups: list[_Group] = []
@@ -131,7 +194,7 @@ class Planner:
         kinds = tuple(s for s in self.stock if (s.material, s.thickness) == (material, thickness))
         group = _Group(material, thickness, None, self.rules)
         if not kinds:
-            group.findings.append(_no_stock(material, thickness, members, self.given))
+            group.findings.append(no_stock(material, thickness, members, self.given))
             group.unplaced = [p.name for p in members for _ in range(p.quantity)]
             return group
         pieces: list[Piece] = []
@@ -180,24 +243,23 @@ class Planner:
         assert group.search is not None
         assert group.search.best is not None
         before, group.good = group.good, group.search.best
-        if check_layout(self._nest([group]), self._members(group), self.stock, self.rules):
+        key = (group.material, group.thickness)
+        asked = [p for p in self.asked if (p.material, p.thickness) == key]
+        if check_layout(self._nest([group]), asked, self.stock, self.rules):
             group.good = before
             return False
         return True
 
-    def _members(self, group: _Group) -> list[FlatPart]:
-        key = (group.material, group.thickness)
-        return [p for p in self.parts if (p.material, p.thickness) == key]
-
     def _must_be_sound(self, nest: Nest) -> None:
-        faults = check_layout(nest, self.parts, self.stock, self.rules)
+        faults = check_layout(nest, self.asked, self.stock, self.rules)
         if faults:
             raise LayoutError("; ".join(fault.message for fault in faults[:5]))
 
     def _nest(self, groups: Sequence[_Group]) -> Nest:
         blanks: list[Blank] = []
         findings, unplaced = list(self.findings), list(self.dropped)
-        bounds, reached = [], []
+        bounds: list[Bound] = []
+        sums: list[str] = []
         for group in groups:
             findings += group.findings
             unplaced += group.unplaced
@@ -207,10 +269,21 @@ class Planner:
             left = [piece.part.name for piece in group.good.unplaced]
             unplaced += left
             if left:
-                findings.append(_not_enough(group.material, group.thickness, left))
+                findings.append(not_enough(group.material, group.thickness, left))
             bounds.append(group.search.task.bound)
-            reached.append(_reached(group))
-        by_name = {p.name: p for p in (*self.parts, *self.extra)}
+            task = group.search.task
+            sums.append(
+                reached(
+                    group.material,
+                    group.thickness,
+                    sum(spec.sheets for spec in group.good.specs),
+                    task.bound,
+                    group.search.tries,
+                    sum(spec.sheets - 1 for spec in group.good.specs),
+                    task.joint_bound.joints,
+                )
+            )
+        by_name = {p.name: p for p in self.parts}
         nest = assemble(
             blanks,
             by_name,
@@ -219,10 +292,11 @@ class Planner:
             bound=Bound(
                 sum(b.sheets for b in bounds), "; ".join(b.reason for b in bounds) or "no parts"
             ),
-            reached=" ".join(reached),
+            reached=" ".join(sums),
             findings=findings,
             unplaced=unplaced,
-            extra=self.extra,
+            made=self.made,
+            asked=self.asked,
             seconds=time.perf_counter() - self.begin,
         )
         if any(group.rules.stagger < self.rules.stagger for group in groups):
@@ -251,8 +325,6 @@ def make_pieces(
 
 def _one_by_one(search: Search, progress: Progress) -> Filled:
     """The simplest layout there is: every piece on a blank of its own."""
-    from nesting.placing import Floor, Openings
-
     task = search.task
     specs: list[BlankSpec] = []
     placements: list[list[Placement]] = []
@@ -267,66 +339,3 @@ def _one_by_one(search: Search, progress: Progress) -> Filled:
         else:
             unplaced.append(piece)
     return Filled(tuple(specs), placements, unplaced)
-
-
-def stagger_findings(nest: Nest, parts: dict[str, FlatPart], rules: JoiningRules) -> list[Finding]:
-    """A finding for every part whose joint came nearer to a neighbour's than the stagger."""
-    from nesting.verify import stagger_faults
-
-    return [
-        Finding(
-            Severity.LOOK,
-            "joint-in-bad-place",
-            {"part": fault.where, "rule": "stagger"},
-            f"{fault.message}, {rules.stagger:g} mm were asked: no blank of up to "
-            f"{rules.most_sheets} sheets leaves the part another place.",
-            "Look whether the joints are backed by a frame or a doubler there, ask for less "
-            "stagger, or allow longer blanks.",
-        )
-        for fault in stagger_faults(nest, parts, rules)
-    ]
-
-
-def _no_stock(
-    material: str, thickness: float, members: Sequence[FlatPart], stock: Sequence[Sheet]
-) -> Finding:
-    names = ", ".join(p.name for p in members[:4]) + (" ..." if len(members) > 4 else "")
-    near = sorted({(abs(s.thickness - thickness), s.thickness, s.material) for s in stock})
-    remedy = f"Add a sheet of {material} {thickness:g} mm to the stock"
-    if near:
-        remedy += f", or make these parts of {near[0][2]} {near[0][1]:g} mm, which is there"
-    return Finding(
-        Severity.STOP,
-        "no-stock",
-        {"material": material, "thickness": thickness},
-        f"No usable sheet of {material} {thickness:g} mm is in stock; it is needed for {names}.",
-        remedy + ".",
-    )
-
-
-def _not_enough(material: str, thickness: float, left: Sequence[str]) -> Finding:
-    names = ", ".join(sorted(set(left))[:5])
-    return Finding(
-        Severity.STOP,
-        "too-few-sheets",
-        {"material": material, "thickness": thickness},
-        f"The sheets of {material} {thickness:g} mm at hand do not hold all parts: {names} "
-        f"({len(left)} in all) found no place.",
-        "Get another sheet, or let this kind of sheet be bought as needed.",
-    )
-
-
-def _reached(group: _Group) -> str:
-    """Why there is not one sheet fewer."""
-    assert group.search is not None
-    assert group.good is not None
-    task = group.search.task
-    what = f"{group.material} {group.thickness:g} mm"
-    got = sum(spec.sheets for spec in group.good.specs)
-    sheets = "1 sheet" if got == 1 else f"{got} sheets"
-    if got <= task.bound.sheets:
-        return f"{what}: {sheets}, the least possible: {task.bound.reason}."
-    return (
-        f"{what}: {sheets}; fewer than {task.bound.sheets} is impossible ({task.bound.reason}), "
-        f"and fewer than {got} was not found in {group.search.tries} tries."
-    )

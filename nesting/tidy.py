@@ -7,6 +7,7 @@ from lofting.findings import Finding
 from lofting.parts import FlatPart
 from nesting.joints import choose_feathers, crossing, joint_lines, length_of, overlap, polygon_of
 from nesting.layout import Blank, Bound, Joint, Nest, PartJoint
+from nesting.pieces import Made, chord
 from nesting.placing import Filled
 from nesting.stock import JoiningRules, Sheet
 
@@ -52,7 +53,8 @@ def assemble(
     reached: str,
     findings: Sequence[Finding],
     unplaced: Sequence[str],
-    extra: Sequence[FlatPart],
+    made: Made,
+    asked: Sequence[FlatPart],
     seconds: float,
 ) -> Nest:
     """The layout as a value, with everything that follows from where the parts lie."""
@@ -63,10 +65,18 @@ def assemble(
         finished.append(lapped)
         for placement in lapped.placements:
             part_joints += crossing(parts[placement.part], placement, lapped.joints, rules)
+    part_joints += made.joints
     area = sum(polygon_of(parts[p.part]).area for b in finished for p in b.placements)
     whole = sum(b.sheets * b.sheet_length * b.width for b in finished)
     metres = sum(len(b.joints) * b.width for b in finished) / 1000.0
     glued = sum(len(b.joints) * b.width * overlap(b.thickness, rules) for b in finished) / 1e6
+    if made.cuts:  # pieces joined one by one: the joint is as long as the part is wide there
+        by_name = {part.name: part for part in asked}
+        for joint in made.joints:
+            part = by_name[joint.part]
+            across = chord(part, (joint.start + joint.end) / 2)
+            metres += across / 1000.0
+            glued += across * (joint.end - joint.start) / 1e6
     prices = {(s.material, s.thickness, s.length, s.width): s.price for s in stock}
     return Nest(
         blanks=tuple(finished),
@@ -79,7 +89,8 @@ def assemble(
         glued_area=glued,
         seconds=seconds,
         findings=tuple(findings),
-        extra_parts=tuple(extra),
+        extra_parts=made.extra,
+        cuts=made.cuts,
         unplaced=tuple(unplaced),
         cost=sum(
             b.sheets * prices.get((b.material, b.thickness, b.sheet_length, b.width), 0.0)

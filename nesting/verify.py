@@ -8,6 +8,7 @@ measures. A layout with a fault is never shown to anybody.
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import atan2, pi
 
 import numpy as np
@@ -68,6 +69,7 @@ def check_layout(
         for part, placement, polygon in laid:
             faults.extend(_turned_right(blank, part, placement, stock, rules))
             faults.extend(_joints_allowed(blank, part, placement, polygon, nest, rules))
+    faults.extend(_pieces_make_parts(nest, known, rules))
     faults.extend(stagger_faults(nest, known, rules))
     if sum(blank.sheets for blank in nest.blanks) != nest.sheets:
         faults.append(Fault("count", "nest", "the number of sheets does not add up"))
@@ -83,9 +85,11 @@ def _all_there(nest: Nest, known: dict[str, FlatPart]) -> list[Fault]:
             faults.append(Fault("unknown", name, f"copy {copy} of {name} is not asked for"))
         elif times > 1:
             faults.append(Fault("twice", name, f"copy {copy} of {name} lies {times} times"))
-    cut = {name.rsplit(" piece ", 1)[0] for name in known if " piece " in name}
+    cut = {c.part for c in nest.cuts}
     for name, part in known.items():
-        if name in cut and not any(key[0] == name for key in laid):
+        if name in cut:
+            if any(key[0] == name for key in laid):
+                faults.append(Fault("twice", name, f"{name} lies whole and in pieces"))
             continue
         there = sum(1 for copy in range(part.quantity) if laid[name, copy])
         if there + left_out[name] < part.quantity:
@@ -269,4 +273,43 @@ def stagger_faults(nest: Nest, known: Mapping[str, FlatPart], rules: JoiningRule
                         f"joints of {a.part} and {b.part} are only {max(gap, 0.0):.0f} mm apart",
                     )
                 )
+    return faults
+
+
+def _pieces_make_parts(nest: Nest, known: dict[str, FlatPart], rules: JoiningRules) -> list[Fault]:
+    """Pieces joined again must be the part, with joints where the part may have them."""
+    faults = []
+    excused = {
+        (str(f.where.get("part")), str(f.where.get("rule")))
+        for f in nest.findings
+        if f.code == "joint-in-bad-place"
+    }
+    for name in sorted({cut.part for cut in nest.cuts}):
+        part = known[name]
+        whole = Polygon(part.outline, [hole for hole in part.holes if len(hole) >= 3])
+        low_x, low_y, high_x, high_y = whole.bounds
+        cuts = sorted((c for c in nest.cuts if c.part == name), key=lambda c: c.start)
+        lap = rules.slope * part.thickness
+        if abs(cuts[0].start - low_x) > COINCIDENT or abs(cuts[-1].end - high_x) > COINCIDENT:
+            faults.append(Fault("lost", name, f"the pieces of {name} do not reach its ends"))
+        for cut in cuts:
+            piece = known[cut.piece]
+            scrap = whole.intersection(box(cut.start, low_y - 1, cut.end, high_y + 1))
+            moved = np.asarray(piece.outline) + scrap.bounds[:2]
+            again = Polygon(moved, [np.asarray(h) + scrap.bounds[:2] for h in piece.holes])
+            if again.symmetric_difference(scrap).area > 1.0 or piece.quantity != part.quantity:
+                faults.append(Fault("lost", cut.piece, f"{cut.piece} is not the stretch it is for"))
+        for one, other in pairwise(cuts):
+            start, end = other.start, one.end
+            if abs(end - start - lap) > COINCIDENT:
+                faults.append(Fault("joint", name, f"pieces of {name} lap {end - start:.1f} mm"))
+            told = {j.copy for j in nest.part_joints if j.part == name and j.start == start}
+            if told != set(range(part.quantity)):
+                faults.append(Fault("joint", name, f"a joint on {name} is not told"))
+            for stretch in part.keep_clear:
+                hit = start < stretch.end - COINCIDENT and end > stretch.start + COINCIDENT
+                if hit and not any(p == name for p, _ in excused):
+                    faults.append(
+                        Fault("joint", name, f"a joint on {name} falls in: {stretch.reason}")
+                    )
     return faults
