@@ -96,8 +96,7 @@ def rounded(value: float, places: int = 6) -> float | None:
 
 
 def _lines(boat: Boat) -> list[dict[str, object]]:
-    if boat.lines is None:
-        return []
+    drawn = boat.panel_lines if boat.lines is None else (boat.lines,)
     return [
         {
             "name": line.name,
@@ -106,7 +105,8 @@ def _lines(boat: Boat) -> list[dict[str, object]]:
             "inflections_before": line.inflections_before,
             "inflections_after": line.inflections_after,
         }
-        for line in boat.lines.lines
+        for lines in drawn
+        for line in lines.lines
     ]
 
 
@@ -126,6 +126,18 @@ def _planks(boat: Boat) -> list[dict[str, object]]:
 
 
 def _seams(boat: Boat) -> list[dict[str, object]]:
+    if boat.panel_plan is not None:
+        return [
+            {
+                "line": s.name,
+                "a": s.a,
+                "b": s.b,
+                "length_a_mm": rounded(s.length_a, 3),
+                "length_b_mm": rounded(s.length_b, 3),
+                "difference_mm": rounded(s.difference, 4),
+            }
+            for s in boat.panel_plan.seams
+        ]
     if boat.planking is None:
         return []
     return [
@@ -239,7 +251,8 @@ def _weight(boat: Boat) -> dict[str, object]:
     w = boat.weights
     return {
         "total_kg": rounded(w.mass, 3),
-        "lcg_mm": rounded(w.centre[0], 1),
-        "vcg_mm": rounded(w.centre[2], 1),
+        # flat panels that are not folded have no place in the boat
+        "lcg_mm": None if boat.planking is None else rounded(w.centre[0], 1),
+        "vcg_mm": None if boat.planking is None else rounded(w.centre[2], 1),
         "by_group": {name: rounded(mass, 3) for name, mass in w.by_group().items()},
     }

@@ -8,7 +8,7 @@ from lofting.fairing import Lines
 from lofting.findings import Finding, Severity
 from lofting.hydrostatics import Afloat
 from lofting.offsets import OffsetTable
-from lofting.panelsheets import EdgeSeam, seam_findings
+from lofting.panelsheets import PanelPlan, seam_findings
 from lofting.parts import PartList
 from lofting.planking import Planking
 from lofting.slips import Slips
@@ -37,7 +37,7 @@ class Boat:
     """Everything worked out so far for one project; None where a stage was not run or failed.
 
     A plan of flat panels fills panel_tables, panel_lines (one of each per panel sheet) and
-    panel_seams, and has no table, lines or planking.
+    panel_plan, and has no table, lines or planking.
     """
 
     project: Project
@@ -48,7 +48,7 @@ class Boat:
     parts: PartList | None = None
     panel_tables: tuple[OffsetTable, ...] = ()
     panel_lines: tuple[Lines, ...] = ()
-    panel_seams: tuple[EdgeSeam, ...] = ()
+    panel_plan: PanelPlan | None = None
     weights: Weights | None = None
     afloat: Afloat | None = None
     nest: Nest | None = None
@@ -68,7 +68,7 @@ def gather(boat: Boat, refusals: tuple[Finding, ...] = ()) -> tuple[Finding, ...
         found.extend(() if lines is None else lines.findings)
     found.extend(() if boat.planking is None else boat.planking.findings)
     found.extend(() if boat.parts is None else boat.parts.findings)
-    found.extend(seam_findings(boat.panel_seams))
+    found.extend(() if boat.panel_plan is None else seam_findings(boat.panel_plan.seams))
     if boat.afloat is not None:
         found.extend(boat.afloat.findings)
         for case in boat.afloat.cases:

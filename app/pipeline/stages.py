@@ -183,7 +183,7 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
             conversion.parts_settings(project),
         )
         if made is not None:
-            boat = replace(boat, parts=made.parts, panel_seams=made.seams)
+            boat = replace(boat, parts=made.parts, panel_plan=made)
     return boat
 
 
@@ -193,7 +193,7 @@ def _afloat(boat: Boat, run: _Run) -> Boat:
         Stage.AFLOAT,
         "weights",
         weigh,
-        boat.planking,
+        boat.planking or boat.panel_plan,
         boat.parts,
         conversion.timbers(project),
         conversion.finish(project),
@@ -246,7 +246,7 @@ def _stores(boat: Boat, run: _Run) -> Boat:
         Stage.STORES,
         "stores",
         take_off,
-        boat.planking,
+        boat.planking or boat.panel_plan,
         boat.parts,
         conversion.timbers(project),
         conversion.finish(project),

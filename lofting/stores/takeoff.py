@@ -6,6 +6,7 @@ Rules are printed beside each line, because a builder who sees the rule can mend
 from dataclasses import dataclass
 from math import ceil
 
+from lofting.panelsheets import PanelPlan
 from lofting.parts import MarkKind, PartList
 from lofting.planking import Planking
 from lofting.plywood import plywood
@@ -82,7 +83,7 @@ SCARF_SLOPE = 8.0
 
 
 def take_off(
-    planking: Planking,
+    planking: Planking | PanelPlan,
     parts: PartList,
     timbers: tuple[Timber, ...],
     finish: Finish,
@@ -114,7 +115,7 @@ def _plywood(sheet: SheetCount) -> StoreLine:
 
 
 def _resin(
-    planking: Planking,
+    planking: Planking | PanelPlan,
     parts: PartList,
     timbers: tuple[Timber, ...],
     finish: Finish,
@@ -160,7 +161,7 @@ def _resin(
     ]
 
 
-def _glass(planking: Planking, parts: PartList, finish: Finish) -> list[StoreLine]:
+def _glass(planking: Planking | PanelPlan, parts: PartList, finish: Finish) -> list[StoreLine]:
     runs = glued_runs(planking, parts)
     seams = sum(run.length for run in runs if run.kind is not RunKind.LANDING) / 1000
     tape = tape_length(runs, finish) / 1000 * (1 + TAPE_OVERLAP)
@@ -185,7 +186,7 @@ def _glass(planking: Planking, parts: PartList, finish: Finish) -> list[StoreLin
     ]
 
 
-def _timber(planking: Planking, timber: Timber) -> StoreLine:
+def _timber(planking: Planking | PanelPlan, timber: Timber) -> StoreLine:
     length, _ = timber_run(planking, timber)
     pieces = timber.sides * timber.layers
     bought, joined = packs.timber_lengths(length, timber.width, SCARF_SLOPE)
@@ -201,7 +202,7 @@ def _timber(planking: Planking, timber: Timber) -> StoreLine:
 
 
 def _paint(
-    planking: Planking, parts: PartList, timbers: tuple[Timber, ...], finish: Finish
+    planking: Planking | PanelPlan, parts: PartList, timbers: tuple[Timber, ...], finish: Finish
 ) -> list[StoreLine]:
     area, _ = wood_area(planking, parts, timbers)
     litres = paint_volume(area, finish.paint_coats) * (1 + finish.waste)
@@ -220,7 +221,7 @@ def _paint(
 
 
 def _fastenings(
-    planking: Planking, parts: PartList, timbers: tuple[Timber, ...]
+    planking: Planking | PanelPlan, parts: PartList, timbers: tuple[Timber, ...]
 ) -> list[StoreLine]:
     holes = sum(
         part.quantity * len(mark.points)
@@ -252,7 +253,7 @@ def _fastenings(
 
 
 def _consumables(
-    planking: Planking, parts: PartList, timbers: tuple[Timber, ...], finish: Finish
+    planking: Planking | PanelPlan, parts: PartList, timbers: tuple[Timber, ...], finish: Finish
 ) -> list[StoreLine]:
     area, _ = wood_area(planking, parts, timbers)
     sessions = finish.coats + 4

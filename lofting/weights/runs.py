@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.hydrostatics.hullmesh import line_stretch
-from lofting.parts import Group, PartList
+from lofting.panelsheets import PanelPlan
+from lofting.parts import Group, MarkKind, PartList
 from lofting.planking import Plank, Planking
 from lofting.weights.matter import fillet_area
 
@@ -47,13 +48,52 @@ class GluedRun:
     centre: tuple[float, float, float]
 
 
-def glued_runs(planking: Planking, parts: PartList) -> tuple[GluedRun, ...]:
-    """All glued corners: plank to plank, at keel and stem, planks to transoms, frames to planks."""
+SEWN_ANGLE = 2 * pi / 3
+"""Interior angle taken for the seams of a plan that gives only flat panels, whose planks are not
+folded here: 120 degrees, between a flat bottom's and a bilge's (common practice, no source)."""
+
+
+def glued_runs(planking: Planking | PanelPlan, parts: PartList) -> tuple[GluedRun, ...]:
+    """All glued corners: plank to plank, at keel and stem, planks to transoms, frames to planks.
+
+    A plan of flat panels gives its declared seams and the landing lines drawn on its panels.
+    """
+    if isinstance(planking, PanelPlan):
+        return _panel_runs(planking, parts)
     runs = list(_plank_seams(planking))
     runs += _ends(planking, bow=True)
     runs += _ends(planking, bow=False)
     runs += _landings(parts)
     return tuple(run for run in runs if run.length > 1.0)
+
+
+def _panel_runs(plan: PanelPlan, parts: PartList) -> tuple[GluedRun, ...]:
+    nowhere = (0.0, 0.0, 0.0)
+    runs = [
+        GluedRun(
+            seam.name,
+            RunKind.SEAM,
+            2 * seam.length_a,
+            2,
+            2 * seam.length_a * fillet_area(1.0, SEWN_ANGLE),
+            SEWN_ANGLE,
+            nowhere,
+        )
+        for seam in plan.seams
+    ]
+    for part in parts.parts:
+        for mark in part.marks:
+            if mark.kind is not MarkKind.LANDING:
+                continue
+            steps = np.linalg.norm(np.diff(mark.points, axis=0), axis=1)
+            # a fillet on both faces of what lands there
+            length = 2.0 * float(steps.sum()) * part.quantity
+            bulk = length * fillet_area(1.0, pi / 2)
+            name = f"{mark.label} on {part.name}"
+            runs.append(
+                GluedRun(name, RunKind.LANDING, length, 2 * part.quantity, bulk, pi / 2, nowhere)
+            )
+    return tuple(runs)
 
 
 def _plank_seams(planking: Planking) -> list[GluedRun]:

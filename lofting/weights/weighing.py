@@ -5,6 +5,8 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
+from lofting.findings import Refused
+from lofting.panelsheets import PanelPlan
 from lofting.parts import FlatPart, Group, PartList
 from lofting.planking import Planking
 from lofting.plywood import plywood
@@ -24,7 +26,7 @@ GROUPS = {
 
 
 def weigh(
-    planking: Planking, parts: PartList, timbers: tuple[Timber, ...], finish: Finish
+    planking: Planking | PanelPlan, parts: PartList, timbers: tuple[Timber, ...], finish: Finish
 ) -> Weights:
     """Weigh everything that stays in the boat.
 
@@ -49,11 +51,16 @@ def _sheet_line(part: FlatPart) -> WeightLine:
     return WeightLine(part.name, GROUPS[part.group], mass, *part.centre)
 
 
-def timber_run(planking: Planking, timber: Timber) -> tuple[float, tuple[float, float, float]]:
+def timber_run(
+    planking: Planking | PanelPlan, timber: Timber
+) -> tuple[float, tuple[float, float, float]]:
     """Length of one piece in mm and the centre of all its pieces together.
 
-    A line of the boat gives its own length; a typed length lies at the middle of the keel.
+    A line of the boat (an edge of a flat panel, "side, upper edge") gives its own length; a typed
+    length lies at the middle of the keel. Raises Refused where the line is not in the boat.
     """
+    if isinstance(planking, PanelPlan):
+        return _edge_run(planking, timber), (0.0, 0.0, 0.0)
     if not timber.line:
         keel = planking.planks[0].lower
         middle = keel.mean(axis=0)
@@ -67,14 +74,29 @@ def timber_run(planking: Planking, timber: Timber) -> tuple[float, tuple[float, 
     return length, (float(centre[0]), side, float(centre[2]))
 
 
-def _timber_line(planking: Planking, timber: Timber) -> WeightLine:
+def _edge_run(plan: PanelPlan, timber: Timber) -> float:
+    """Length of a timber that follows an edge of a flat panel, or its typed length, mm."""
+    if not timber.line:
+        return timber.length
+    for part in plan.parts.parts:
+        for name, points in part.runs():
+            if timber.line == f"{part.name}, {name}":
+                return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+    raise Refused(
+        f"timber {timber.name}",
+        f"there is no edge called {timber.line}.",
+        "Name a panel and its edge, as in: side, upper edge; or type a length.",
+    )
+
+
+def _timber_line(planking: Planking | PanelPlan, timber: Timber) -> WeightLine:
     length, centre = timber_run(planking, timber)
     volume = length * timber.width * timber.height * timber.sides * timber.layers
     return WeightLine(timber.name, "timber", volume * timber.density / 1e9, *centre)
 
 
 def wood_area(
-    planking: Planking, parts: PartList, timbers: tuple[Timber, ...]
+    planking: Planking | PanelPlan, parts: PartList, timbers: tuple[Timber, ...]
 ) -> tuple[float, tuple[float, float, float]]:
     """Bare wood to be coated, m2: both faces and the edges of every sheet part, and all four
     sides of timber; and the centre of that area, mm."""
@@ -120,7 +142,7 @@ def tape_length(runs: Iterable[GluedRun], finish: Finish) -> float:
 
 
 def _epoxy_lines(
-    planking: Planking, parts: PartList, timbers: tuple[Timber, ...], finish: Finish
+    planking: Planking | PanelPlan, parts: PartList, timbers: tuple[Timber, ...], finish: Finish
 ) -> list[WeightLine]:
     group = "epoxy and glass"
     runs = glued_runs(planking, parts)
