@@ -175,7 +175,8 @@ class OffsetsView(Grid):
     def fit_columns(self) -> None:
         """Columns wide enough for the figures."""
         self.resizeColumnsToContents()
-        least = self.fontMetrics().horizontalAdvance("00-00-0+") + 14
+        feet = self.table.plan.notation in ("ft-in-8", "ft in frac")
+        least = self.fontMetrics().horizontalAdvance("00-00-0+" if feet else "000000") + 16
         for number in range(self.table.columnCount()):
             self.setColumnWidth(number, max(least, self.columnWidth(number)))
 

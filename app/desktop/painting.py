@@ -272,7 +272,7 @@ def _write(
         metrics = QFontMetricsF(font)
         wide, high = metrics.horizontalAdvance(text.text), metrics.capHeight()
         dx = {"left": 0.0, "centre": -wide / 2, "right": -wide}[text.anchor[0]]
-        dy = {"base": 0.0, "middle": high / 2, "top": high}[text.anchor[1]]
+        dy = {"base": -3.0, "middle": high / 2, "top": high + 3.0}[text.anchor[1]]
         place = view.to_screen(text.x, text.y)
         painter.save()
         painter.translate(place)

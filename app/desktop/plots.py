@@ -110,18 +110,27 @@ class Plot(QWidget):
         self.item.addItem(line)
 
     def upright(self, places: Sequence[tuple[str, float]], *, words: bool = True) -> None:
-        """Thin uprights with names, such as stations."""
-        for name, x in places:
+        """Thin uprights with names, such as stations; names that would crowd are left out."""
+        ends = [x for _, x in places]
+        room = (max(ends) - min(ends)) * 0.055 if ends else 0.0
+        named: list[float] = []
+        for name, x in sorted(places, key=lambda place: len(place[0])):
+            shown = words and all(abs(x - other) > room for other in named)
+            if shown:
+                named.append(x)
             line = pg.InfiniteLine(
                 x,
                 angle=90,
                 pen=pg.mkPen(self.look.colour(Pen.GRID), width=1),
-                label=name if words else None,
+                label=name if shown else None,
                 labelOpts={"position": 0.94, "color": self.look.faint},
             )
             self.item.addItem(line)
 
-    def fit(self) -> None:
-        """Show all of every curve."""
+    def fit(self, top: float | None = None) -> None:
+        """Show all of every curve, upwards at least to `top`."""
         self.item.enableAutoRange()
         self.item.autoRange(padding=0.04)
+        if top is not None:
+            (x0, x1), (y0, y1) = self.item.vb.viewRange()
+            self.item.setRange(xRange=(x0, x1), yRange=(y0, max(y1, top)), padding=0.0)

@@ -10,10 +10,11 @@ from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
     QHeaderView,
-    QPushButton,
+    QSizePolicy,
     QStyledItemDelegate,
     QStyleOptionViewItem,
     QTableView,
+    QToolButton,
     QVBoxLayout,
     QWidget,
 )
@@ -259,12 +260,22 @@ class Records(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(4)
         top = QHBoxLayout()
-        top.addWidget(heading(title), 1)
-        self.add_button = QPushButton("Add")
-        self.copy_button = QPushButton("Add a copy")
-        self.remove_button = QPushButton("Remove")
-        for button in (self.add_button, self.copy_button, self.remove_button):
-            button.setAccessibleName(f"{button.text()}: {title}")
+        name = heading(title)
+        name.setWordWrap(True)
+        name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        top.addWidget(name, 1)
+        self.add_button = QToolButton()
+        self.copy_button = QToolButton()
+        self.remove_button = QToolButton()
+        for button, text, tip in (
+            (self.add_button, "Add", f"A new {model.what}"),
+            (self.copy_button, "Copy", f"A copy of the current {model.what}"),
+            (self.remove_button, "Remove", f"Take out the current {model.what}"),
+        ):
+            button.setText(text)
+            button.setToolTip(tip)
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            button.setAccessibleName(f"{text}: {title}")
             top.addWidget(button)
         layout.addLayout(top)
         self.grid = Grid()
@@ -292,6 +303,7 @@ class Records(QWidget):
         height = self.grid.horizontalHeader().sizeHint().height() + 6
         height += count * self.grid.verticalHeader().defaultSectionSize()
         self.grid.setMinimumHeight(height)
+        self.grid.setMaximumHeight(height + 14)
 
     def current(self) -> int:
         """The row the cursor is in, or the last."""

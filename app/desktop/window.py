@@ -53,7 +53,7 @@ class Window(QMainWindow):
         self.border.addWidget(self.findings)
         self.border.setStretchFactor(0, 1)
         self.border.setCollapsible(0, False)
-        self.border.setSizes([640, 170])
+        self.border.setSizes([680, 130])
         inside = QWidget()
         layout = QVBoxLayout(inside)
         layout.setContentsMargins(0, 0, 0, 0)

@@ -19,7 +19,7 @@ from app.desktop.desk import Desk
 from app.desktop.figures import Figure, Kind, read
 from app.desktop.forms import Form, heading, words
 from app.desktop.records import Grid, Index
-from app.desktop.steps.base import Step, column, scrolled, stacked
+from app.desktop.steps.base import Step, column, stacked
 from app.drawing.value import Drawing
 from app.drawing.views import lines_plan
 from app.pipeline import Boat, Stage
@@ -189,16 +189,14 @@ class LinesStep(Step):
         self.moves.setRootIsDecorated(False)
         self.moves.setAccessibleName("What fairing moved, largest first")
         self.moves.itemClicked.connect(self._move_clicked)
-        self.moves.setMinimumHeight(110)
+        self.moves.setMinimumHeight(60)
         self.picked_line = ""
         self.place(
-            scrolled(
+            stacked(
                 self._top(),
-                heading("Points of the line on the batten desk"),
-                self.grid,
-                heading("Moves, largest first"),
-                self.moves,
-                stretch_last=True,
+                column(heading("Points of the line on the batten desk"), self.grid),
+                column(heading("Moves, largest first"), self.moves),
+                shares=(6, 7, 4),
             ),
             stacked(self.plan, self.batten, shares=(5, 6)),
             shares=(9, 12),
@@ -210,8 +208,7 @@ class LinesStep(Step):
         tree.setRootIsDecorated(False)
         tree.setAccessibleName("Lines: tick to fair")
         tree.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        tree.setMinimumHeight(150)
-        tree.setMaximumHeight(210)
+        tree.setMinimumHeight(tree.fontMetrics().height() * 5)
         tree.itemChanged.connect(self._ticked)
         tree.currentItemChanged.connect(lambda now, _b: self._pick(now.text(0) if now else ""))
         return tree
@@ -258,7 +255,7 @@ class LinesStep(Step):
             self.desk, ("plan",), (Figure("reading_tolerance", "Figures may move by, either way"),)
         )
         hint = words("Tick the lines to fair. No figure moves further than its tolerance.")
-        return column(hint, self.tree, buttons, tolerance, form)
+        return column(hint, self.tree, buttons, tolerance, form, spacing=4)
 
     # --- what the builder does -------------------------------------------------------------------
 

@@ -240,6 +240,7 @@ class PartsStep(Step):
     def _seams(self) -> QWidget:
         self.seam = QComboBox()
         self.seam.setAccessibleName("The seam compared")
+        self.seam.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
         self.seam.currentIndexChanged.connect(lambda _n: self._draw_seam())
         self.seam_words = QLabel()
         self.seam_words.setWordWrap(True)
@@ -325,8 +326,8 @@ class PartsStep(Step):
         fit = self.canvas.drawing.title != part.name
         self.canvas.show_drawing(Drawing(drawing.items, part.name), fit=fit)
         handed = "one to each hand" if part.handed else ""
-        bevels = _bevel_words(part)
-        said = [f"<b>{part.name}</b>", f"{part.quantity} off", handed, part.note, bevels]
+        note = part.note or _bevel_words(part)
+        said = [f"<b>{part.name}</b>", f"{part.quantity} off", handed, note]
         self.about.setText(", ".join(word for word in said if word))
 
     def _list_seams(self, boat: Boat) -> None:

@@ -143,7 +143,7 @@ class PlankingStep(Step):
         self.result.setRootIsDecorated(False)
         self.result.setAccessibleName("What was found for each plank")
         self.result.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        self.result.setMinimumHeight(130)
+        self.result.setFixedHeight(self.result.fontMetrics().height() * 8)
         self.result.currentItemChanged.connect(
             lambda now, _b: self.plank.setCurrentText(now.text(0)) if now else None
         )
@@ -213,13 +213,15 @@ class PlankingStep(Step):
 
     def _row(self, plank: Plank) -> QTreeWidgetItem:
         bend = plank.bend
+        clear = plank.outside_fans if len(plank.outside_fans) else np.ones(len(bend.ratio), bool)
         ratio, radius = np.asarray(bend.ratio), np.asarray(bend.radius)
-        finite = np.isfinite(ratio)
+        finite = np.isfinite(ratio) & clear
         hardest = int(np.where(finite, ratio, np.inf).argmin()) if finite.any() else -1
+        twist = float(np.max(np.where(clear, plank.twist, 0.0)))
         row = QTreeWidgetItem(
             [
                 plank.spec.name,
-                f"{degrees(float(np.max(plank.twist))):.1f}°",
+                f"{degrees(twist):.1f}°",
                 f"{radius[hardest]:.0f} mm" if hardest >= 0 else "flat",
                 f"{ratio[hardest]:.1f} times" if hardest >= 0 else "",
                 bend.grade.value,
@@ -274,14 +276,13 @@ class PlankingStep(Step):
         self.graph.zero()
         self.graph.curve(x[order], _values(plank, kind)[order], Pen.CHINE)
         if kind == TWIST:
-            limit = self.desk.project.planking.twist_limit_deg
-            self.graph.level(limit, "worth a look")
+            level, name = self.desk.project.planking.twist_limit_deg, "worth a look"
         elif kind == BEND:
-            self.graph.level(1.0, "published least radius")
+            level, name = 1.0, "published least radius"
         else:
-            rupture = plywood(plank.spec.material).rupture_strain * 100
-            self.graph.level(rupture, "breaks")
-        self.graph.fit()
+            level, name = plywood(plank.spec.material).rupture_strain * 100, "breaks"
+        self.graph.level(level, name)
+        self.graph.fit(top=level * 1.3)
 
     def _picked(self, key: str) -> None:
         if key.startswith("plank/"):
