@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from lofting.dryfit.folding import Folded, fold, hinge_angles, laid_on, surface_normals
 from lofting.findings import Finding, Severity
 from lofting.planking import Corner, Plank, Planking
+from lofting.planking.joints import LAP_SINE
 from lofting.tolerances import DRY_FIT
 
 Array = NDArray[np.float64]
@@ -34,8 +35,8 @@ class SeamGap:
 
     @property
     def largest(self) -> float:
-        """The largest gap, mm."""
-        return float(np.max(np.abs(self.gap)))
+        """The largest gap, mm; 0 where the edges nowhere lie beside each other."""
+        return float(np.max(np.abs(self.gap), initial=0.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,7 +102,10 @@ def _seam(
         arris = edges[under] + half[under] * normals[under]
         face = edges[over] - half[over] * normals[over]
         place, inside = _nearest(arris, face)
-        gap = np.einsum("nc,nc->n", arris - _at(face, place), _at(normals[over], place))
+        facing = _at(normals[over], place)
+        gap = np.einsum("nc,nc->n", arris - _at(face, place), facing)
+        # Where the planks are nearly in line a lap is planed to a bevel, not butted.
+        inside &= np.linalg.norm(np.cross(normals[under], facing), axis=1) > LAP_SINE
     else:
         side = -1.0 if rule is Corner.INNER else 1.0
         arris = edges[1] + side * half[1] * normals[1]

@@ -83,15 +83,20 @@ def panel_edges(
 
 
 def _into(surface: Surface, own: int) -> Array:
-    """Directions from an edge's points into the plank, along the rulings: (n, 3)."""
+    """Unit directions from an edge's points into the plank, along the rulings: (n, 3)."""
     chains = (surface.lower, surface.upper.chain)
+    other = chains[1 - own].points
     index = np.arange(len(chains[own].points))
-    k = np.searchsorted(surface.rulings[:, own], index)
-    far = chains[1 - own].points[surface.rulings[k, 1 - own]]
-    into = far - chains[own].points
+    first = np.searchsorted(surface.rulings[:, own], index, side="left")
+    last = np.searchsorted(surface.rulings[:, own], index, side="right") - 1
+    partner = 0.5 * (surface.rulings[first, 1 - own] + surface.rulings[last, 1 - own])
+    floor = np.minimum(partner.astype(np.intp), len(other) - 2)
+    share = (partner - floor)[:, None]
+    into = (1.0 - share) * other[floor] + share * other[floor + 1] - chains[own].points
     for at, inward in ((0, 1), (-1, -2)):
         if np.linalg.norm(into[at]) < COINCIDENT:
             into[at] = into[inward]
+    into = into / np.maximum(np.linalg.norm(into, axis=1, keepdims=True), 1e-12)
     return into[surface.upper.start : surface.upper.stop] if own == 1 else into
 
 

@@ -1,12 +1,18 @@
 """The ruled surface of one plank: normals at its edges, twist along its rulings, end fans."""
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
+from scipy.signal import savgol_filter
 
 from lofting.planking.chains import Chain
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
+
+FAIRED = 9
+"""Points over which normals along an edge are faired."""
 
 END_SHARE = 0.05
 """Share of a plank's length at either end where twist is judged leniently: stems take a bevel
@@ -64,7 +70,26 @@ def edge_normals(lower: Chain, upper: Chain, rulings: Indices) -> tuple[Array, A
             if np.linalg.norm(tip) < 1e-9:
                 tip = normals[0][1 if at == 0 else -2]
             normals[0][at] = normals[1][at] = tip
-    return _unit(normals[0]), _unit(normals[1])
+    return (
+        _faired(_unit(normals[0]), lower.corners),
+        _faired(_unit(normals[1]), upper.corners),
+    )
+
+
+def _faired(normals: Array, corners: tuple[int, ...]) -> Array:
+    """Normals (n, 3) freed of steps from point to point, corners and ends kept.
+
+    A running parabola over FAIRED points (Savitzky and Golay 1964): what varies smoothly stays,
+    steps where a fan of rulings starts and stops are spread over a hand's breadth, as the sheet
+    itself would spread them.
+    """
+    result = normals.copy()
+    for first, last in pairwise(corners):
+        count = last - first + 1
+        if count > FAIRED + 2:
+            piece = savgol_filter(normals[first : last + 1], FAIRED, 2, axis=0, mode="interp")
+            result[first + 1 : last] = piece[1:-1]
+    return _unit(result)
 
 
 def ruling_twist(lower: Chain, upper: Chain, rulings: Indices) -> Array:
