@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from lofting import tolerances
 from lofting.battens import PLAN, PROFILE, Batten, End, spring
 from lofting.fairing.kinks import find_kinks, kinked_points
-from lofting.fairing.smoothing import EaseTerm, least_tolerance, smooth_line
+from lofting.fairing.smoothing import EaseTerm, least_tolerance, likely_error, smooth_line
 from lofting.fairing.values import FairingSettings, FairLine, Lines, Move
 from lofting.findings import Finding, Severity
 from lofting.offsets import OffsetTable, Role, TableLine
@@ -244,8 +244,8 @@ def _too_tight(line: FairLine, limits: Array) -> list[Finding]:
     """A finding with the least tolerance that would do, where the tolerance allows no fair line."""
     knuckles, along = line.batten.knuckles, line.role is Role.STEM
     axes = _axes(line.typed)
-    wide = np.where(limits > 0.0, np.maximum(limits, 20.0), 0.0)
-    easy = smooth_line(line.typed, wide, knuckles=knuckles, axes=axes, along=along)
+    times = likely_error(line.typed, limits, knuckles=knuckles, axes=axes)
+    easy = smooth_line(line.typed, times * limits, knuckles=knuckles, axes=axes, along=along)
     most = count_inflections(_run_past(easy, knuckles))
     if _is_fair(line.faired, knuckles, most):
         return []

@@ -39,6 +39,7 @@ STIFF = 0.01
 """Deviation (mm) of the rows that pull a stretch straight."""
 
 _TAUS = np.geomspace(1e-3, 1e3, 61)
+_TIMES = np.geomspace(1.0, 16.0, 9)
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,16 +150,50 @@ def _moves(
 
 
 def _likeliest(rows: Array, start: Array) -> float:
-    """The scale of the loads that makes the figures likeliest: start is drawn from
-    N(0, tau2 I + rows rows'), mm."""
+    """The scale of the loads that makes the figures likeliest, mm."""
     if not len(rows):
         return 1.0
+    return float(_TAUS[int(np.argmax(_evidence(rows, start)))])
+
+
+def _evidence(rows: Array, start: Array) -> Array:
+    """How likely each of _TAUS is, as a logarithm: start is drawn from
+    N(0, tau2 I + rows rows')."""
     values, vectors = np.linalg.eigh(rows @ rows.T)
     z = (vectors.T @ start) ** 2
     variance = _TAUS[:, None] ** 2 + np.maximum(values, 0.0)
     evidence = -0.5 * (z / variance + np.log(variance)).sum(axis=1)
-    evidence += np.log(_TAUS)  # an even prior on the scale itself, on taus spaced by ratio
-    return float(_TAUS[int(np.argmax(evidence))])
+    # an even prior on the scale itself, on taus spaced by ratio
+    return np.asarray(evidence + np.log(_TAUS))
+
+
+def likely_error(
+    points: Array,
+    tolerances: Array,
+    *,
+    knuckles: tuple[int, ...] = (),
+    axes: Sequence[int] = (1, 2),
+) -> float:
+    """How many times larger than the tolerance the errors of a line probably are, at least 1.
+
+    Points and tolerances (n, 3) as for `smooth_line`. Evidence again, now for the errors too,
+    both views together, with a prior that halves for every doubling.
+    """
+    total = -np.log(_TIMES)
+    judged = False
+    for axis in axes:
+        view = view_of(points, axis, knuckles)
+        sigma = tolerances[:, axis] / np.sqrt(3.0)
+        if not len(view.loads_b) or not (sigma > 0.0).any():
+            continue
+        judged = True
+        start = view.loads(points[:, 0], points[:, axis])
+        evidence = np.empty(len(_TIMES))
+        for i, times in enumerate(_TIMES):
+            rows = view.loads_b * sigma * times
+            evidence[i] = _evidence(rows, start).max()
+        total = total + evidence
+    return float(_TIMES[int(np.argmax(total))]) if judged else 1.0
 
 
 def _solve(

@@ -82,6 +82,18 @@ def figures() -> Iterator[tuple[str, float, str]]:
     yield "still fair when printed to 1 mm", 100 * float(np.mean(rounded)), "%"
     yield "fairing one line (median)", 1000 * float(np.median(seconds)), "ms"
     yield "fairing one line (longest)", 1000 * float(np.max(seconds)), "ms"
+    said = []
+    for _ in range(TRIES // 4):
+        line = true_line(rng)
+        true = sampled(line, stations_of(rng, line))
+        table = table_of(true + rng.uniform(-4, 4, true.shape) * [0, 1, 1], 1.0)
+        found = fair_lines(table, FairingSettings(("line",))).findings
+        said.append(any(f.code == "tolerance-too-small" for f in found))
+    yield (
+        "errors of 4 mm, tolerance 1 mm: the least that would do is said",
+        (100 * float(np.mean(said))),
+        "%",
+    )
     for noise in (0.0, 1.5):
         false, named = _kinks(rng, noise, 10.0)
         yield f"kink named in a fair line, drawing noise {noise} mm", false, "%"
