@@ -220,12 +220,46 @@ class OutlineSpec:
     centre: tuple[float, float, float] | None = None
 
 
+@dataclass(frozen=True)
+class Compartment:
+    """A space closed off for buoyancy: volume in mm3, both sides together, and its centre, mm."""
+
+    name: str
+    volume: float
+    centre: tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class TimberCut:
+    """A solid timber that follows a long line, as it is cut.
+
+    Attributes:
+        width, height: section of one layer, mm. length: along the line, mm, without allowance.
+        pieces: how many are cut in all (sides times layers).
+        radius_sideways, radius_up: least radius of bend in plan and in profile, mm.
+        layers_needed: how many layers across the width take the sideways bend.
+    """
+
+    name: str
+    line: str
+    width: float
+    height: float
+    length: float
+    pieces: int
+    radius_sideways: float
+    radius_up: float
+    layers_needed: int
+
+
 @dataclass(frozen=True, eq=False)
 class PartList:
-    """All flat parts of the boat in order of assembly, and what was noticed."""
+    """All flat parts of the boat in order of assembly, and what was noticed; the spaces they
+    close off and the timber that goes with them."""
 
     parts: tuple[FlatPart, ...]
     findings: tuple[Finding, ...] = field(default=())
+    compartments: tuple[Compartment, ...] = ()
+    timbers: tuple[TimberCut, ...] = ()
 
     def part(self, name: str) -> FlatPart:
         """The part of that name; KeyError if there is none."""

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import Polygon
+from shapely import Polygon, box
 from shapely.ops import unary_union
 
 from lofting.findings import Finding, Severity
@@ -43,9 +43,10 @@ class Framed:
 
 
 def make_frame(
-    planking: Planking, spec: FrameSpec, marks: MarkSettings
+    planking: Planking, spec: FrameSpec, marks: MarkSettings, *, inner: float = 0.0
 ) -> tuple[Framed | None, tuple[Finding, ...]]:
-    """A frame or bulkhead, or None with the finding why there is none."""
+    """A frame or bulkhead, or None with the finding why there is none. With `inner`, mm, only
+    what lies further than that from the centreline, as a pair (the end of a side box)."""
     plane = athwart(spec.x, spec.rake, aft=spec.face is At.FORWARD)
     half = hull_section(planking, plane)
     if half is None or len(half.points) < 2:
@@ -55,6 +56,9 @@ def make_frame(
     if section is None:
         return None, (empty_frame(spec),)
     polygon = section.polygon
+    if inner > 0.0:
+        _, low, right, high = polygon.bounds
+        polygon = largest(polygon.intersection(box(inner, low, max(right, inner), high)))
     if spec.kind is FrameKind.FRAME:
         polygon = ring_of(spec, section, findings)
     polygon = cut_openings(spec, plane, polygon, section, findings)
@@ -77,6 +81,8 @@ def make_frame(
         face_up="after face" if spec.face is At.AFTER else "forward face",
         findings=findings,
     )
+    if inner > 0.0:
+        part = replace(part, quantity=2, handed=True)
     other = At.AFTER if spec.face is At.FORWARD else At.FORWARD
     landing = Landing(
         spec.name,

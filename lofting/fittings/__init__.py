@@ -1,0 +1,32 @@
+"""Fittings out of sheet: seats, fronts, decks, knees, skeg, doublers, buoyancy boxes, the motor's
+wedge; and the timber along the edges with its true lengths and bends."""
+
+from lofting.fittings.specs import (
+    BoxSpec,
+    BreasthookSpec,
+    DeckSpec,
+    DoublerSpec,
+    FittingsSettings,
+    FrontSpec,
+    KneeSpec,
+    MotorSpec,
+    SeatSpec,
+    SkegSpec,
+    TimberSpec,
+)
+from lofting.fittings.stage import fit_out
+
+__all__ = [
+    "BoxSpec",
+    "BreasthookSpec",
+    "DeckSpec",
+    "DoublerSpec",
+    "FittingsSettings",
+    "FrontSpec",
+    "KneeSpec",
+    "MotorSpec",
+    "SeatSpec",
+    "SkegSpec",
+    "TimberSpec",
+    "fit_out",
+]

@@ -1,0 +1,142 @@
+"""The stage that fits the hull out: fittings added to the parts, their landings to the panels."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from shapely import Polygon
+
+from lofting.findings import Finding, Severity
+from lofting.fittings.boxes import make_box
+from lofting.fittings.decks import make_deck
+from lofting.fittings.doublers import make_doubler
+from lofting.fittings.knees import make_breasthook, make_knee
+from lofting.fittings.motor import fit_motor
+from lofting.fittings.seats import Fitted, make_front, make_seat
+from lofting.fittings.skeg import make_skeg
+from lofting.fittings.specs import FittingsSettings, SeatSpec
+from lofting.fittings.timber import cut_timber
+from lofting.framing import PartsSettings
+from lofting.framing.cutting_planes import PartPlane
+from lofting.framing.laying import placed
+from lofting.framing.panel_marks import Landing, landing_marks
+from lofting.framing.specs import FrameKind
+from lofting.framing.stage import numbered
+from lofting.framing.transom import transom_plane
+from lofting.parts import Compartment, FlatPart, Group, Mark, PartList, TimberCut
+from lofting.planking import Planking
+
+
+def fit_out(
+    planking: Planking, parts: PartList, framing: PartsSettings, fittings: FittingsSettings
+) -> PartList:
+    """The parts with everything fitted into the hull, numbered anew: own parts stay last.
+
+    Args:
+        parts: from make_parts with the same `framing`.
+    """
+    if fittings == FittingsSettings():
+        return parts
+    inside = {
+        spec.at: plane.moved(spec.thickness * spec.layers)
+        for spec in framing.transoms
+        for plane in (transom_plane(planking, spec.at)[0],)
+    }
+    stern = inside.get("stern")
+    findings: list[Finding] = []
+    compartments: list[Compartment] = []
+    fitted: list[Fitted] = []
+    for box in fittings.boxes:
+        made, space, noticed = make_box(planking, box, stern, framing.marks)
+        fitted.extend(made)
+        findings.extend(noticed)
+        compartments.extend([space] if space is not None else [])
+    fitted.extend(make_front(planking, front) for front in fittings.fronts)
+    for seat in fittings.seats:
+        fitted.append(make_seat(planking, seat, stern))
+        findings.extend(seat_meets_frames(seat, framing))
+    simple = [
+        *(make_doubler(planking, doubler) for doubler in fittings.doublers),
+        *(make_breasthook(planking, hook) for hook in fittings.breasthooks),
+        *(make_knee(planking, knee, inside.get(knee.at)) for knee in fittings.knees),
+        *(make_deck(planking, deck) for deck in fittings.decks),
+        *(make_skeg(planking, skeg) for skeg in fittings.skegs),
+        *motor_parts(planking, framing, fittings),
+    ]
+    fitted.extend((part, None, noticed) for part, noticed in simple)
+    added = [part for part, _, _ in fitted if part is not None]
+    landings = [landing for _, landing, _ in fitted if landing is not None]
+    for _, _, noticed in fitted:
+        findings.extend(noticed)
+    timbers: list[TimberCut] = []
+    for timber in fittings.timbers:
+        cut, noticed = cut_timber(planking, timber)
+        findings.extend(noticed)
+        timbers.extend([cut] if cut is not None else [])
+    before = [marked(planking, part, landings) for part in parts.parts]
+    own = [part for part in before if part.group is Group.OWN]
+    rest = [part for part in before if part.group is not Group.OWN]
+    result = numbered([*rest, *added, *own], (*parts.findings, *findings))
+    return replace(
+        result,
+        compartments=(*parts.compartments, *compartments),
+        timbers=(*parts.timbers, *timbers),
+    )
+
+
+def marked(planking: Planking, part: FlatPart, landings: Sequence[Landing]) -> FlatPart:
+    """A plank panel with the landing lines of the fittings added; any other part as it is."""
+    if part.group is not Group.PLANK:
+        return part
+    plank = planking.plank(part.name)
+    _, laid = placed(planking, plank, [])
+    polygon = Polygon(part.outline)
+    marks: list[Mark] = []
+    for landing in landings:
+        found, _ = landing_marks(plank, laid, polygon, landing, 0.0)
+        marks.extend(found)
+    return replace(part, marks=(*part.marks, *marks))
+
+
+def motor_parts(
+    planking: Planking, framing: PartsSettings, fittings: FittingsSettings
+) -> list[tuple[FlatPart | None, tuple[Finding, ...]]]:
+    """The motor's wedge, where there is a motor and a stern transom for it."""
+    if fittings.motor is None:
+        return []
+    for spec in framing.transoms:
+        if spec.at == "stern":
+            plane: PartPlane = transom_plane(planking, "stern")[0]
+            return [fit_motor(plane, spec, fittings.motor)]
+    return [
+        (
+            None,
+            (
+                Finding(
+                    Severity.LOOK,
+                    "motor-no-transom",
+                    {"part": "motor wedge"},
+                    "There is a motor but no stern transom for it to hang on.",
+                    "Add the transom, or take the motor out.",
+                ),
+            ),
+        )
+    ]
+
+
+def seat_meets_frames(seat: SeatSpec, framing: PartsSettings) -> list[Finding]:
+    """Ring frames that stand up through a seat."""
+    found = []
+    for frame in framing.frames:
+        through = frame.top is None or frame.top > seat.height
+        end = float("inf") if seat.end is None else seat.end
+        if frame.kind is FrameKind.FRAME and through and seat.start < frame.x < end:
+            found.append(
+                Finding(
+                    Severity.NOTE,
+                    "seat-meets-frame",
+                    {"part": seat.name, "frame": frame.name},
+                    f"{seat.name} crosses {frame.name}, which stands higher than it.",
+                    "Notch the seat round the frame when fitting it.",
+                )
+            )
+    return found

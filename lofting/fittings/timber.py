@@ -1,0 +1,101 @@
+"""Solid timber along the long lines: true lengths and the bend each piece must take.
+
+A lamination of thickness t takes a bend of radius R dry where R / t is at least 125 for most
+softwoods (100 for hardwoods): the limit for glued laminated timber in the US design
+specification for wood construction (NDS, chapter on structural glued laminated timber; from
+memory). Steamed or wet wood takes more; a boatbuilder's eye decides.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.findings import Finding, Severity
+from lofting.fittings.flat_fitting import missing
+from lofting.fittings.specs import TimberSpec
+from lofting.parts import TimberCut
+from lofting.planking import Planking
+
+Array = NDArray[np.float64]
+
+RADIUS_TO_THICKNESS = 125.0
+"""Least radius over thickness of a dry softwood lamination; source above."""
+
+SAMPLES = 200
+
+
+def cut_timber(
+    planking: Planking, spec: TimberSpec
+) -> tuple[TimberCut | None, tuple[Finding, ...]]:
+    """Length, pieces and bend of a timber; a finding where one layer will not take the bend."""
+    try:
+        line = planking.lines.line(spec.line)
+    except KeyError:
+        known = ", ".join(other.name for other in planking.lines.lines)
+        return None, (
+            missing(spec.name, f"there is no line named {spec.line}", f"Choose from: {known}."),
+        )
+    batten = line.batten
+    _, points = batten.by_length(SAMPLES)
+    length = batten.length()
+    sideways, up = least_radii(points)
+    layers_needed = max(1, int(np.ceil(spec.width * RADIUS_TO_THICKNESS / sideways - 1e-9)))
+    cut = TimberCut(
+        spec.name,
+        spec.line,
+        spec.width / spec.layers,
+        spec.height,
+        float(length),
+        spec.sides * spec.layers,
+        sideways,
+        up,
+        layers_needed,
+    )
+    findings = []
+    if spec.layers < layers_needed:
+        each = spec.width / layers_needed
+        findings.append(
+            Finding(
+                Severity.LOOK,
+                "timber-bend",
+                {"timber": spec.name},
+                f"{spec.name} bends to a radius of {sideways:.0f} mm along {spec.line}; "
+                f"{spec.width / spec.layers:.0f} mm of dry softwood wants "
+                f"{RADIUS_TO_THICKNESS * spec.width / spec.layers:.0f} mm at least.",
+                f"Glue it up from {layers_needed} layers of {each:.1f} mm, or steam it.",
+                {"radius": sideways, "layers_needed": layers_needed},
+            )
+        )
+    if spec.height * RADIUS_TO_THICKNESS > up:
+        findings.append(
+            Finding(
+                Severity.NOTE,
+                "timber-edge-set",
+                {"timber": spec.name},
+                f"{spec.name} must also bend edgewise to a radius of {up:.0f} mm; "
+                f"{spec.height:g} mm deep it will not go willingly.",
+                "Saw it to the curve, scarf it from shorter pieces, or make it less deep.",
+                {"radius": up},
+            )
+        )
+    return cut, tuple(findings)
+
+
+def least_radii(points: Array) -> tuple[float, float]:
+    """Least radius of a line's bend sideways (in plan, along its own slope) and up and down, mm.
+
+    points (n, 3) evenly spaced. The curvature vector is split into what lies level and athwart
+    the line and what is left; the tightest tenth of the line at its ends, where a batten's end
+    decides, counts like the rest.
+    """
+    step = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    along = np.concatenate([[0.0], np.cumsum(step)])
+    tangent = np.gradient(points, along, axis=0)
+    tangent /= np.linalg.norm(tangent, axis=1)[:, None]
+    curvature = np.gradient(tangent, along, axis=0)[2:-2]
+    t = tangent[2:-2]
+    level = np.column_stack([-t[:, 1], t[:, 0], np.zeros(len(t))])
+    level /= np.maximum(np.linalg.norm(level, axis=1), 1e-9)[:, None]
+    upright = np.cross(t, level)
+    sideways = np.abs((curvature * level).sum(axis=1)).max()
+    up = np.abs((curvature * upright).sum(axis=1)).max()
+    return float(1.0 / max(sideways, 1e-12)), float(1.0 / max(up, 1e-12))
