@@ -13,6 +13,7 @@ from typing import BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
+from reportlab import rl_config
 from reportlab.lib.rl_accel import fp_str
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
@@ -89,6 +90,7 @@ class PaperCanvas:
 
     def __init__(self, target: Target, *, title: str, subject: str = "") -> None:
         _fonts()
+        rl_config.useA85 = 0  # binary streams: smaller files, written faster
         name = str(target) if isinstance(target, str | Path) else target
         self.pdf = Canvas(name, invariant=1, pageCompression=1, initialFontName=PLAIN)
         self.pdf.setTitle(title)

@@ -374,11 +374,15 @@ def _plan(marked: PartMarks, tables: list[Table], width: float, height: float) -
         ]
     if not plans:
         return _Plan(picture(marked, width, 0.34 * height), False, height, tuple(tables))
-    low = min(plans, key=lambda plan: plan.height + 0.08 * crowded * plan.picture.scale)
-    if low.height < 0.5 * height or crowded <= SIMPLE:
+    low = min(plans, key=lambda plan: plan.height + 2.0 * max(0.0, plan.picture.scale - COARSEST))
+    spread = float(np.ptp(lay(marked.part.outline, marked.place), axis=0).max())
+    if low.height < 0.5 * height or (crowded <= SIMPLE and spread < LONG_PART):
         return low
     return min(plans, key=lambda plan: (plan.picture.scale, len(plan.tables), plan.height))
 
+
+LONG_PART = 1500.0
+"""A part longer than this, mm, gets as large a picture as its page holds."""
 
 SIMPLE = 12
 """A part with no more edges and corners than this needs no large picture."""

@@ -23,6 +23,8 @@ Box = tuple[float, float, float, float]
 BAR = 100.0
 """Length of the scale bars, mm as printed."""
 
+HAIR = 0.005
+
 TICK = 100.0
 """Distance of the grid ticks, mm of wood."""
 
@@ -177,9 +179,16 @@ def _clipped(
 ) -> shapely.Geometry:
     """Draw what of the part shows on the tile; returns it all in page mm."""
     shown: list[Array] = []
+    # Clipping drops what lies exactly on the edge of the window; a hair more keeps it.
+    window = (
+        tile.window[0] - HAIR,
+        tile.window[1] - HAIR,
+        tile.window[2] + HAIR,
+        tile.window[3] + HAIR,
+    )
     for mark in lines.marks:
         canvas.look(Pen.MARK)
-        for piece in _pieces(shapely.clip_by_rect(mark, *tile.window)):
+        for piece in _pieces(shapely.clip_by_rect(mark, *window)):
             shown.append(place.lay(piece))
             canvas.chain(shown[-1])
     canvas.pen(0.6)
@@ -190,7 +199,7 @@ def _clipped(
             canvas.disc(px, py, 1.0, fill=False)
             shown.append(np.array([[px - 1.0, py], [px + 1.0, py]]))
     for number, ring in enumerate(lines.rings):
-        pieces = _pieces(shapely.clip_by_rect(ring, *tile.window))
+        pieces = _pieces(shapely.clip_by_rect(ring, *window))
         if not pieces:
             continue
         canvas.look(Pen.OUTLINE)

@@ -199,7 +199,7 @@ def _grid(
     boxes = shapely.box(*np.array(list(windows.values())).T)
     hit = np.zeros(len(boxes), dtype=bool)
     hit[tree.query(boxes, predicate="intersects")[0]] = True
-    kept = {key for key, carries in zip(windows, hit, strict=True) if carries}
+    kept = _joined({key for key, carries in zip(windows, hit, strict=True) if carries})
     tiles = tuple(
         Tile(row + 1, column + 1, windows[row, column], _registers(row, column, windows, kept))
         for row in range(rows)
@@ -207,6 +207,44 @@ def _grid(
         if (row, column) in kept
     )
     return TiledPart(part, lying, rows, columns, tiles)
+
+
+def _joined(kept: set[tuple[int, int]]) -> set[tuple[int, int]]:
+    """The tiles kept, with the fewest more that join them all edge to edge: an opening far from
+    the outline could not be laid in its place otherwise."""
+    kept = set(kept)
+    while True:
+        groups = _groups(kept)
+        if len(groups) < 2:
+            return kept
+        first = groups[0]
+        near, far = min(
+            ((a, b) for a in first for group in groups[1:] for b in group),
+            key=lambda pair: (abs(pair[0][0] - pair[1][0]) + abs(pair[0][1] - pair[1][1]), pair),
+        )
+        row, column = near
+        while (row, column) != far:
+            if row != far[0]:
+                row += 1 if far[0] > row else -1
+            else:
+                column += 1 if far[1] > column else -1
+            kept.add((row, column))
+
+
+def _groups(kept: set[tuple[int, int]]) -> list[set[tuple[int, int]]]:
+    """Tiles that hang together edge to edge."""
+    rest, groups = set(kept), []
+    while rest:
+        group, edge = set(), [min(rest)]
+        while edge:
+            tile = edge.pop()
+            if tile in rest:
+                rest.discard(tile)
+                group.add(tile)
+                row, column = tile
+                edge += [(row, column - 1), (row, column + 1), (row - 1, column), (row + 1, column)]
+        groups.append(group)
+    return groups
 
 
 def _registers(
