@@ -135,18 +135,16 @@ def _joints(
 def _corner_letters(
     canvas: PaperCanvas, marked: PartMarks, scale: float, origin: Array, labels: Labels
 ) -> None:
-    outline = lay(marked.part.outline, marked.place)
-    ring = shapely.Polygon(outline)
-    corners = [
-        c
-        for c in marked.marks.corners
-        if (c.part, c.copy) == (marked.place.part, marked.place.copy)
-    ]
-    for index, corner in zip(sorted(set(marked.part.corners)), corners, strict=True):
-        point = outline[index]
-        reach = 2.0 / scale
-        away = _outward(outline, index, ring, reach)
-        x, y = (float(v) for v in point * scale + origin)
+    rings = [lay(ring, marked.place) for ring in (marked.part.outline, *marked.part.holes)]
+    wood = shapely.Polygon(rings[0], rings[1:])
+    for corner in marked.marks.corners:
+        if (corner.part, corner.copy) != (marked.place.part, marked.place.copy):
+            continue
+        at = np.array([corner.x, corner.y])
+        ring = min(rings, key=lambda r: float(np.linalg.norm(r - at, axis=1).min()))
+        index = int(np.argmin(np.linalg.norm(ring - at, axis=1)))
+        away = _outward(ring, index, wood, 2.0 / scale)
+        x, y = (float(v) for v in at * scale + origin)
         canvas.pen(0.4)
         canvas.disc(x, y, 0.55)
         labels.place(canvas, (x, y), corner.letter, away=away, font=BOLD)

@@ -104,7 +104,7 @@ class PartMarks:
         for k, corner in enumerate(c for c in self.marks.corners if (c.part, c.copy) == self._key):
             row = [corner.letter, printed(corner.x_marked), printed(corner.y_marked)]
             if named:
-                row.append(self.part.corner_names[k])
+                row.append(self.part.corner_names[k] if k < len(self.part.corner_names) else "")
             rows.append(tuple(row))
         columns = [Column("", bold=True), Column("x", right=True), Column("y", right=True)]
         if named:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from lofting.findings import Refused
 from lofting.parts import FlatPart, MarkKind
 from nesting.marking.edges import is_inch, mark_run, rounded_to
-from nesting.marking.runs import part_runs
+from nesting.marking.runs import Run, part_runs
 from nesting.marking.values import (
     BlankMarks,
     ClosingCheck,
@@ -51,11 +51,12 @@ def mark_blank(blank: Blank, parts: Sequence[FlatPart], rules: MarkingRules) -> 
         part = by_name[place.part]
         label = letter(count)
         letters.append((place.part, place.copy, label))
-        for number, run in enumerate(part_runs(part), 1):
+        runs = part_runs(part)
+        for number, run in enumerate(runs, 1):
             edges.append(mark_run(run, place, f"{label}{number}", ordinates, rules))
-        own = _corner_marks(part, place, rules.rounding)
+        own = _corner_marks(runs, place, rules.rounding)
         corners += own
-        checks += closing_checks(own)
+        checks += closing_checks(own[: len(set(part.corners))])
         lines += _line_marks(part, place, rules)
     departure = max((edge.departure for edge in edges), default=0.0)
     return BlankMarks(
@@ -146,21 +147,24 @@ def _reading_order(part: FlatPart, place: Placement) -> tuple[float, float]:
     return (-round(float(length * width), 0), float(low[0]))
 
 
-def _corner_marks(part: FlatPart, place: Placement, step: float) -> list[CornerMark]:
-    corners = sorted(set(part.corners))
-    if len(corners) < 2:
+def _corner_marks(runs: Sequence[Run], place: Placement, step: float) -> list[CornerMark]:
+    """Every lettered corner, in the order of the letters."""
+    lettered = [run for run in runs if run.start]
+    if not lettered:
         return []
-    points = lay(part.outline[corners], place)
+    points = lay(np.array([run.chain[0] for run in lettered]), place)
     marked = rounded_to(points, step)
     return [
         CornerMark(
             place.part,
             place.copy,
-            letter(k, "a"),
-            *(float(v) for v in points[k]),
-            *(float(v) for v in marked[k]),
+            run.start,
+            float(true[0]),
+            float(true[1]),
+            float(shown[0]),
+            float(shown[1]),
         )
-        for k in range(len(corners))
+        for run, true, shown in zip(lettered, points, marked, strict=True)
     ]
 
 

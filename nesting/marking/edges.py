@@ -34,7 +34,7 @@ def mark_run(
     """
     chain = lay(run.chain, place)
     start, end = run.start, run.end
-    closed = float(np.linalg.norm(chain[0] - chain[-1])) < 1e-6
+    closed = not start and float(np.linalg.norm(chain[0] - chain[-1])) < 1e-6
     if not closed and chain[-1, 0] < chain[0, 0]:
         chain, start, end = chain[::-1], end, start
     base = EdgeMarks(

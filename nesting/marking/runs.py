@@ -33,24 +33,47 @@ class Run:
 
 
 def part_runs(part: FlatPart) -> list[Run]:
-    """The outline's edges between its corners, then the holes' edges, in part axes."""
+    """The outline's edges between its corners, then the holes' edges, in part axes.
+
+    Corners are lettered round the outline, then on through the openings; an opening's corner
+    where a straight side runs into a compass curve needs no letter (the side touches the curve).
+    """
     runs = []
     corners = sorted(set(part.corners))
     names = part.edges
-    if len(corners) < 2:
-        start = corners[0] if corners else 0
-        ring = np.roll(part.outline, -start, axis=0)
+    if not corners:
         name = names[0] if names else "edge"
-        runs.append(Run(name, np.vstack([ring, ring[:1]])))
-    else:
-        for k, (i, j) in enumerate(_around(corners)):
-            chain = _between(part.outline, i, j)
-            name = names[k] if k < len(names) else f"edge {k + 1}"
-            end = letter((k + 1) % len(corners), "a")
-            runs.append(Run(name, chain, letter(k, "a"), end))
+        runs.append(Run(name, np.vstack([part.outline, part.outline[:1]])))
+    for k, (i, j) in enumerate(_around(corners)):
+        chain = _between(part.outline, i, j)
+        name = names[k] if k < len(names) else f"edge {k + 1}"
+        end = letter((k + 1) % len(corners), "a")
+        runs.append(Run(name, chain, letter(k, "a"), end))
+    used = len(corners)
     for number, hole in enumerate(part.holes, 1):
-        runs += _hole_runs(hole, f"opening {number}")
+        sides = _hole_runs(hole, f"opening {number}")
+        lettered, used = _lettered(sides, used)
+        runs += lettered
     return runs
+
+
+def _lettered(sides: list[Run], used: int) -> tuple[list[Run], int]:
+    """An opening's sides with letters at their true corners; used: letters given before."""
+    if len(sides) < 2:
+        return sides, used
+    turned = [len(side.chain) > 4 and circle_of(side.chain) is not None for side in sides]
+    letters = []
+    for k in range(len(sides)):
+        if turned[k] or turned[k - 1]:
+            letters.append("")
+        else:
+            letters.append(letter(used, "a"))
+            used += 1
+    following = letters[1:] + letters[:1]
+    return [
+        Run(side.name, side.chain, start, end)
+        for side, start, end in zip(sides, letters, following, strict=True)
+    ], used
 
 
 def _around(corners: Sequence[int]) -> Iterator[tuple[int, int]]:
