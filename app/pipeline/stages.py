@@ -10,6 +10,7 @@ from app.project import conversion
 from app.project.document import Project
 from lofting.fairing import fair_lines
 from lofting.findings import Finding, Refused, Severity
+from lofting.fittings import fit_out
 from lofting.framing import make_parts
 from lofting.hydrostatics import float_hull, hull_mesh
 from lofting.offsets import read_table
@@ -139,7 +140,16 @@ def _from_offsets(boat: Boat, run: _Run, upto: Stage) -> Boat:
         parts = run.stage(
             Stage.PARTS, "parts", make_parts, boat.planking, conversion.parts_settings(project)
         )
-        boat = replace(boat, parts=parts)
+        fitted = run.stage(
+            Stage.PARTS,
+            "fittings",
+            fit_out,
+            boat.planking,
+            parts,
+            conversion.parts_settings(project),
+            conversion.fittings_settings(project),
+        )
+        boat = replace(boat, parts=fitted or parts)
     return boat
 
 

@@ -5,6 +5,19 @@ from math import radians
 from app.project.document import PanelEdgeSheet, PlanPoint, Project
 from lofting.battens import End
 from lofting.fairing import FairingSettings
+from lofting.fittings import (
+    BoxSpec,
+    BreasthookSpec,
+    DeckSpec,
+    DoublerSpec,
+    FittingsSettings,
+    FrontSpec,
+    KneeSpec,
+    MotorSpec,
+    SeatSpec,
+    SkegSpec,
+    TimberSpec,
+)
 from lofting.framing import At, FrameKind, FrameSpec, MarkSettings, PartsSettings, TransomSpec
 from lofting.hydrostatics import Load, LoadCase
 from lofting.lengths import Notation
@@ -160,6 +173,8 @@ def parts_settings(project: Project) -> PartsSettings:
             tuple((n.line, n.width, n.depth) for n in f.notches),
             f.limber,
             tuple((o.height_of_centre, o.width, o.height, o.corner_radius) for o in f.openings),
+            f.clearance,
+            f.open_top,
         )
         for f in parts.frames
     )
@@ -211,6 +226,33 @@ def parts_settings(project: Project) -> PartsSettings:
             marks.rulings,
             marks.keep_from_landing,
             marks.keep_from_end,
+        ),
+    )
+
+
+def fittings_settings(project: Project) -> FittingsSettings:
+    """Everything fitted into the hull, and the timber along its lines."""
+    choices = project.parts.fittings
+    motor = choices.motor
+    return FittingsSettings(
+        tuple(SeatSpec(**c.model_dump()) for c in choices.seats),
+        tuple(FrontSpec(**c.model_dump()) for c in choices.fronts),
+        tuple(DeckSpec(**c.model_dump()) for c in choices.decks),
+        tuple(BreasthookSpec(**c.model_dump()) for c in choices.breasthooks),
+        tuple(KneeSpec(**c.model_dump()) for c in choices.knees),
+        tuple(
+            SkegSpec(rake=radians(c.rake_deg), **c.model_dump(exclude={"rake_deg"}))
+            for c in choices.skegs
+        ),
+        tuple(DoublerSpec(**c.model_dump()) for c in choices.doublers),
+        tuple(BoxSpec(**c.model_dump()) for c in choices.boxes),
+        None
+        if motor is None
+        else MotorSpec(radians(motor.angle_deg), **motor.model_dump(exclude={"angle_deg"})),
+        tuple(
+            TimberSpec(t.name, t.line, t.width, t.height, t.sides, t.layers)
+            for t in project.timbers
+            if t.line
         ),
     )
 

@@ -1,22 +1,15 @@
 """The project as a frozen value: what the builder typed and chose. Lengths in mm where they are
 numbers; the plan's figures are kept as the text that was typed."""
 
-from typing import Annotated, Literal
+from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
+
+from app.project.fittings import Fittings
+from app.project.models import Model, NotNegative, Point, Positive
 
 FORMAT = "scrieveboard-project"
 VERSION = 1
-
-Positive = Annotated[float, Field(gt=0)]
-NotNegative = Annotated[float, Field(ge=0)]
-Point = tuple[float, float, float]
-
-
-class Model(BaseModel):
-    """Frozen, strict about unknown names, so that a slip in a hand-edited file is found."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
 
 class PlanPoint(Model):
@@ -199,6 +192,8 @@ class FrameChoice(Model):
     notches: tuple[NotchChoice, ...] = ()
     limber: NotNegative = 0.0
     openings: tuple[OpeningChoice, ...] = ()
+    clearance: NotNegative = 1.0
+    open_top: bool = False
 
 
 class TransomChoice(Model):
@@ -255,13 +250,14 @@ class MarkChoices(Model):
 
 
 class Parts(Model):
-    """Frames, transoms, own parts and marks."""
+    """Frames, transoms, fittings, own parts and marks."""
 
     frames: tuple[FrameChoice, ...] = ()
     transoms: tuple[TransomChoice, ...] = ()
     rectangles: tuple[RectanglePart, ...] = ()
     outlines: tuple[OutlinePart, ...] = ()
     marks: MarkChoices = MarkChoices()
+    fittings: Fittings = Fittings()
 
 
 class StockSheet(Model):

@@ -51,8 +51,8 @@ def wedge_for(rake: float, spec: MotorSpec, *, thin: float = 3.0) -> Wedge | Non
 def fit_motor(
     plane: PartPlane, transom: TransomSpec, spec: MotorSpec
 ) -> tuple[FlatPart | None, tuple[Finding, ...]]:
-    """The wedge as a part (sawn from solid wood or glued up), and what was noticed about angle
-    and clamping thickness."""
+    """The wedge as a part (glued up from the transom's plywood, then planed), and what was
+    noticed about angle and clamping thickness."""
     rake = rake_of(plane)
     findings = []
     wedge = wedge_for(rake, spec)
@@ -98,10 +98,11 @@ def fit_motor(
     part = FlatPart(
         "motor wedge",
         Group.FITTING,
-        float(np.ceil(wedge.thick)),
-        "solid wood",
+        transom.thickness,
+        transom.material,
         ring,
         (0, 1, 2, 3),
+        quantity=int(np.ceil(wedge.thick / transom.thickness)),
         marks=(
             Mark(MarkKind.CENTRE, np.array([[middle, 0.0], [middle, wedge.height]]), "centreline"),
         ),
@@ -110,6 +111,7 @@ def fit_motor(
         centre=(float(centre[0]), 0.0, float(centre[2])),
         corner_names=("", "", "", ""),
         face_up="after face",
-        note=f"planed from {wedge.thick:.1f} mm at the {thick_edge} edge to {wedge.thin:g} mm",
+        note=f"layers glued up and planed from {wedge.thick:.1f} mm at the {thick_edge} edge "
+        f"to {wedge.thin:g} mm",
     )
     return part, tuple(findings)

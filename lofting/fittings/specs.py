@@ -175,13 +175,12 @@ class MotorSpec:
     pad_height: float = 200.0
     clamp_least: float = 30.0
     clamp_greatest: float = 65.0
-    material: str = "okoume"
 
 
 @dataclass(frozen=True)
 class TimberSpec:
-    """A solid timber along a long line: width (sideways) and height of its section, mm; how
-    many layers the width is glued up from; sides: 2 for port and starboard."""
+    """A solid timber along a long line: width (sideways) and height of one layer's section, mm;
+    layers glued side by side; sides: 2 for port and starboard."""
 
     name: str
     line: str

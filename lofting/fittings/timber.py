@@ -38,11 +38,12 @@ def cut_timber(
     _, points = batten.by_length(SAMPLES)
     length = batten.length()
     sideways, up = least_radii(points)
-    layers_needed = max(1, int(np.ceil(spec.width * RADIUS_TO_THICKNESS / sideways - 1e-9)))
+    total = spec.width * spec.layers
+    layers_needed = max(1, int(np.ceil(total * RADIUS_TO_THICKNESS / sideways - 1e-9)))
     cut = TimberCut(
         spec.name,
         spec.line,
-        spec.width / spec.layers,
+        spec.width,
         spec.height,
         float(length),
         spec.sides * spec.layers,
@@ -52,16 +53,16 @@ def cut_timber(
     )
     findings = []
     if spec.layers < layers_needed:
-        each = spec.width / layers_needed
         findings.append(
             Finding(
                 Severity.LOOK,
                 "timber-bend",
                 {"timber": spec.name},
                 f"{spec.name} bends to a radius of {sideways:.0f} mm along {spec.line}; "
-                f"{spec.width / spec.layers:.0f} mm of dry softwood wants "
-                f"{RADIUS_TO_THICKNESS * spec.width / spec.layers:.0f} mm at least.",
-                f"Glue it up from {layers_needed} layers of {each:.1f} mm, or steam it.",
+                f"{spec.width:g} mm of dry softwood wants "
+                f"{RADIUS_TO_THICKNESS * spec.width:.0f} mm at least.",
+                f"Glue it up from {layers_needed} layers of {total / layers_needed:.1f} mm, or "
+                "steam it.",
                 {"radius": sideways, "layers_needed": layers_needed},
             )
         )
@@ -71,9 +72,9 @@ def cut_timber(
                 Severity.NOTE,
                 "timber-edge-set",
                 {"timber": spec.name},
-                f"{spec.name} must also bend edgewise to a radius of {up:.0f} mm; "
+                f"{spec.name} must also bend up and down to a radius of {up:.0f} mm; "
                 f"{spec.height:g} mm deep it will not go willingly.",
-                "Saw it to the curve, scarf it from shorter pieces, or make it less deep.",
+                "Saw it to the curve there, glue it up in thinner layers, or let it end before.",
                 {"radius": up},
             )
         )

@@ -1,0 +1,15 @@
+"""What every model of the project document has in common."""
+
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Positive = Annotated[float, Field(gt=0)]
+NotNegative = Annotated[float, Field(ge=0)]
+Point = tuple[float, float, float]
+
+
+class Model(BaseModel):
+    """Frozen, strict about unknown names, so that a slip in a hand-edited file is found."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
