@@ -153,7 +153,6 @@ class FindingsList(QWidget):
             if finding.key == kept:
                 self.tree.setCurrentItem(row)
         self.tree.setVisible(bool(findings))
-        self.setMaximumHeight(16777215 if findings else self.minimumSizeHint().height())
         counts = {s: sum(f.severity is s for f in standing) for s in Severity}
         words = "   ".join(f"{SIGNS[s]} {n} {s.value}" for s, n in counts.items() if n)
         more = f"   ({len(resting)} accepted)" if resting else ""

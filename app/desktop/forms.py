@@ -88,6 +88,7 @@ class Form(QWidget):
         self.trouble.setWordWrap(True)
         self.trouble.hide()
         outer.addWidget(self.trouble)
+        outer.addStretch(1)
         for figure in self.figures:
             field = self._field(figure)
             field.setToolTip(figure.tip)
@@ -175,6 +176,7 @@ def heading(text: str) -> QLabel:
     font.setBold(True)
     label.setFont(font)
     label.setContentsMargins(0, 6, 0, 2)
+    label.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
     return label
 
 
@@ -182,6 +184,5 @@ def words(text: str) -> QLabel:
     """A sentence or two of explanation."""
     label = QLabel(text)
     label.setWordWrap(True)
-    label.setForegroundRole(label.foregroundRole())
-    label.setProperty("faint", True)
+    label.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
     return label

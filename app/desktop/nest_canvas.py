@@ -12,13 +12,30 @@ from PySide6.QtWidgets import QWidget
 
 from app.desktop.canvas import Canvas
 from app.drawing.blank import blank_drawing
-from app.drawing.value import Array, Drawing, Pen, Text
+from app.drawing.value import Array, Drawing, Fill, Pen, Text
 from lofting.parts import FlatPart
 from nesting.plan import Blank, Nest, Placement
 from nesting.verify import laid_polygon
 
-GAP = 0.16
+GAP = 0.24
 """Room between blanks as a share of the broadest blank's width."""
+
+
+def _shelves(blanks: Sequence[Blank], shape: float) -> dict[str, tuple[float, float]]:
+    """Lower left corners (mm) of blanks set in rows, so that the whole is about as much broader
+    than high as `shape` says."""
+    gap = GAP * max(b.width for b in blanks)
+    area = sum((b.length + gap) * (b.width + gap) for b in blanks)
+    room = max(float(np.sqrt(area * shape)), max(b.length for b in blanks)) + 1.0
+    corners: dict[str, tuple[float, float]] = {}
+    x, top, high = 0.0, 0.0, 0.0
+    for blank in blanks:
+        if x > 0.0 and x + blank.length > room:
+            x, top, high = 0.0, top - high - gap, 0.0
+        corners[blank.name] = (x, top - blank.width)
+        x += blank.length + gap
+        high = max(high, blank.width)
+    return corners
 
 
 class NestCanvas(Canvas):
@@ -35,7 +52,7 @@ class NestCanvas(Canvas):
         self.nest: Nest | None = None
         self.parts: dict[str, FlatPart] = {}
         self.clearance = 0.0
-        self._lifts: dict[str, float] = {}
+        self._corners: dict[str, tuple[float, float]] = {}
         self._carried: tuple[Blank, Placement] | None = None
         self._grip = (0.0, 0.0)
         self._carried_clashes = False
@@ -49,30 +66,31 @@ class NestCanvas(Canvas):
         """Show a layout of these parts; keep_clear: where no joint may fall."""
         self.nest, self.clearance = nest, clearance
         self.parts = {p.name: p for p in parts}
-        self._lifts = {}
+        self._corners = {}
         if nest is None or not nest.blanks:
             self.show_drawing(Drawing())
             return
         items: tuple[object, ...] = ()
-        lift = 0.0
         broad = max(b.width for b in nest.blanks)
+        self._corners = _shelves(nest.blanks, self.width() / max(self.height(), 1))
         for blank in nest.blanks:
-            lift -= blank.width
-            self._lifts[blank.name] = lift
+            x, y = self._corners[blank.name]
+            ring = np.array([(0, 0), (blank.length, 0), (blank.length, blank.width)], dtype=float)
+            ring = np.vstack([ring, [[0.0, blank.width]]]) + (x, y)
+            items += (Fill(ring, Pen.SHEET),)
             drawing = blank_drawing(
                 blank,
                 [self.parts[n] for n in {p.part for p in blank.placements} if n in self.parts],
                 keep_clear=keep_clear,
                 filled=True,
             )
-            items += drawing.moved(0.0, lift).items
+            items += drawing.moved(x, y).items
             words = (
                 f"{blank.name}: {blank.thickness:g} mm {blank.material}, "
                 f"{blank.sheets} sheet{'s' if blank.sheets > 1 else ''}, "
                 f"{blank.length:.0f} × {blank.width:.0f}"
             )
-            items += (Text(0.0, lift + blank.width + 0.03 * broad, words, Pen.NOTE),)
-            lift -= GAP * broad
+            items += (Text(x, y + blank.width + 0.03 * broad, words, Pen.NOTE),)
         self.show_drawing(Drawing(items))  # type: ignore[arg-type]
 
     def placed(self, key: str) -> tuple[Blank, Placement] | None:
@@ -95,14 +113,18 @@ class NestCanvas(Canvas):
                 return found
         return None
 
-    def blank_at(self, y: float) -> Blank | None:
-        """The blank at a height of the drawing, or the nearest."""
+    def blank_at(self, x: float, y: float) -> Blank | None:
+        """The blank at a place of the drawing, or the nearest."""
         if self.nest is None:
             return None
-        return min(
-            self.nest.blanks,
-            key=lambda b: abs(self._lifts[b.name] + b.width / 2 - y),
-        )
+
+        def away(blank: Blank) -> float:
+            left, low = self._corners[blank.name]
+            across = max(left - x, x - left - blank.length, 0.0)
+            up = max(low - y, y - low - blank.width, 0.0)
+            return float(np.hypot(across, up))
+
+        return min(self.nest.blanks, key=away)
 
     # --- moving by hand --------------------------------------------------------------------------
 
@@ -113,20 +135,16 @@ class NestCanvas(Canvas):
                 return
             blank, placement = found
             start = self.view.to_drawing(self._press.x(), self._press.y())
-            self._grip = (
-                start[0] - placement.x,
-                start[1] - placement.y - self._lifts[blank.name],
-            )
+            left, low = self._corners[blank.name]
+            self._grip = (start[0] - placement.x - left, start[1] - placement.y - low)
         found = self._carried or self.placed(key)
         if found is None:
             return
         _, placement = found
-        blank = self.blank_at(y) or found[0]
+        blank = self.blank_at(x, y) or found[0]
+        left, low = self._corners[blank.name]
         laid = replace(
-            placement,
-            x=x - self._grip[0],
-            y=y - self._grip[1] - self._lifts[blank.name],
-            pinned=True,
+            placement, x=x - self._grip[0] - left, y=y - self._grip[1] - low, pinned=True
         )
         self._carried = (blank, laid)
         self._carried_clashes = bool(self.clashes(blank, laid))
@@ -209,7 +227,8 @@ class NestCanvas(Canvas):
                 if placement.pinned and placement.part in self.parts:
                     middle = laid_polygon(self.parts[placement.part], placement)
                     point = middle.representative_point()
-                    at = self.view.to_screen(point.x, point.y + self._lifts[blank.name])
+                    left, low = self._corners[blank.name]
+                    at = self.view.to_screen(point.x + left, point.y + low)
                     painter.drawEllipse(at + QPointF(0, -14), 3.2, 3.2)
                     painter.drawLine(at + QPointF(0, -11), at + QPointF(0, -4))
         if self._carried is None:
@@ -217,8 +236,8 @@ class NestCanvas(Canvas):
         blank, placement = self._carried
         shape = laid_polygon(self.parts[placement.part], placement)
         ring: Array = np.asarray(shape.exterior.coords)
-        lift = self._lifts[blank.name]
-        path = QPolygonF([self.view.to_screen(x, y + lift) for x, y in ring.tolist()])
+        left, low = self._corners[blank.name]
+        path = QPolygonF([self.view.to_screen(x + left, y + low) for x, y in ring.tolist()])
         colour = self.look.colour(Pen.SUSPECT if self._carried_clashes else Pen.SHEER)
         style = Qt.PenStyle.DashLine if self._carried_clashes else Qt.PenStyle.SolidLine
         painter.setPen(QPen(colour, 2.4, style))

@@ -112,7 +112,7 @@ class Plot(QWidget):
     def upright(self, places: Sequence[tuple[str, float]], *, words: bool = True) -> None:
         """Thin uprights with names, such as stations; names that would crowd are left out."""
         ends = [x for _, x in places]
-        room = (max(ends) - min(ends)) * 0.055 if ends else 0.0
+        room = (max(ends) - min(ends)) * 0.085 if ends else 0.0
         named: list[float] = []
         for name, x in sorted(places, key=lambda place: len(place[0])):
             shown = words and all(abs(x - other) > room for other in named)

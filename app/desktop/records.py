@@ -261,7 +261,6 @@ class Records(QWidget):
         layout.setSpacing(4)
         top = QHBoxLayout()
         name = heading(title)
-        name.setWordWrap(True)
         name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         top.addWidget(name, 1)
         self.add_button = QToolButton()

@@ -107,6 +107,7 @@ class Window(QMainWindow):
         self.stack.setCurrentIndex(number)
         self.course.choose(number)
         step = self.steps[number]
+        step.take_focus()
         self.study.want_sheets(step.nested)
         step.show_boat(self.study.boat)
         self._worked_states()
@@ -123,8 +124,17 @@ class Window(QMainWindow):
 
     def _worked(self) -> None:
         self.step.show_boat(self.study.boat)
-        self.findings.show_findings(self.study.findings)
+        self._show_findings()
         self._worked_states()
+
+    def _show_findings(self) -> None:
+        had = self.findings.tree.isVisibleTo(self.findings)
+        self.findings.show_findings(self.study.findings)
+        has = bool(self.study.findings)
+        if has != had:
+            high = self.border.height()
+            room = min(150, high // 4) if has else self.findings.minimumSizeHint().height()
+            self.border.setSizes([high - room, room])
 
     def _worked_states(self) -> None:
         study = self.study
@@ -181,7 +191,7 @@ class Window(QMainWindow):
             application.setPalette(look.qpalette())
         self.course.wear(look)
         self.findings.look = look
-        self.findings.show_findings(self.study.findings)
+        self._show_findings()
         self.step.show_boat(self.study.boat)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:

@@ -2,6 +2,7 @@
 and cautions."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from math import degrees
 from typing import Any
 
@@ -24,11 +25,11 @@ from app.desktop.plots import Plot
 from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.steps.base import Step, column, scrolled, stacked
 from app.drawing.afloat import afloat_profile
-from app.drawing.value import Drawing, Pen
+from app.drawing.value import Drawing, Pen, Stroke, Text
 from app.pipeline import Boat, Stage
 from app.project.document import LoadCaseChoice, LoadItem
 from app.project.editing import put
-from lofting.hydrostatics import AfloatCase
+from lofting.hydrostatics import AfloatCase, Load
 from lofting.lengths import print_length
 
 CAUTION = (
@@ -87,7 +88,7 @@ class AfloatStep(Step):
         self.cases = Records(
             cases,
             lambda rows: LoadCaseChoice(name=own_name("load case", {r.name for r in rows})),
-            title="Load cases; the first is the one the boat is designed for",
+            title="Load cases, the design case first",
         )
         self.cases.grid.selectionModel().currentRowChanged.connect(
             lambda now, _b: self.case.setCurrentIndex(now.row())
@@ -113,7 +114,7 @@ class AfloatStep(Step):
         self.attitude.setRootIsDecorated(False)
         self.attitude.setAccessibleName("How the boat floats in every case")
         self.attitude.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        self.attitude.setMinimumHeight(110)
+        self.attitude.setFixedHeight(self.attitude.fontMetrics().height() * 8)
         self.weight = QLabel()
         self.weight.setWordWrap(True)
         return [
@@ -216,7 +217,11 @@ class AfloatStep(Step):
         if case is None or boat is None or boat.lines is None:
             self.canvas.show_drawing(Drawing())
             return
-        self.canvas.show_drawing(afloat_profile(boat.lines, case))
+        drawing = afloat_profile(
+            boat.lines, case, lengths=lambda value: print_length(value, self.desk.notation)
+        )
+        aboard = [item for load in case.case.loads for item in _figure(load)]
+        self.canvas.show_drawing(Drawing(drawing.items + tuple(aboard), drawing.title))
         if len(case.heel_angles):
             self.levers.zero()
             heel = np.degrees(np.asarray(case.heel_angles))
@@ -260,3 +265,28 @@ class AfloatStep(Step):
     def go_to(self, where: Mapping[str, str | float]) -> None:
         """The load case."""
         self.case.setCurrentText(str(where.get("case", self.case.currentText())))
+
+
+def _figure(load: Load) -> list[Stroke | Text]:
+    """A seated person, or a box with its name, about the load's own centre; mm of the boat."""
+    key, at = f"load/{load.name}", np.array([load.x, load.z])
+    name = Text(load.x, load.z + 30.0, load.name, Pen.NOTE, 0.0, 0.0, ("centre", "base"), key)
+    if not load.person:
+        half = 45.0 * max(load.mass, 1.0) ** (1 / 3) / 3.0 + 25.0
+        box = at + half * np.array([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)])
+        return [Stroke(box, Pen.INSIDE, closed=True, key=key), replace(name, y=load.z + half + 12)]
+    size = (load.mass / 75.0) ** (1 / 3)
+    turn = np.linspace(0.0, 2.0 * np.pi, 25)
+    head = at + size * (
+        np.array([-10.0, 430.0]) + 105.0 * np.column_stack([np.cos(turn), np.sin(turn)])
+    )
+    body = at + size * np.array(
+        [(-5.0, 325.0), (20.0, 120.0), (30.0, -190.0), (-380.0, -170.0), (-420.0, -520.0)]
+    )
+    arm = at + size * np.array([(5.0, 270.0), (-110.0, 40.0), (-330.0, 20.0)])
+    return [
+        Stroke(head, Pen.INSIDE, closed=True, key=key),
+        Stroke(body, Pen.INSIDE, key=key),
+        Stroke(arm, Pen.INSIDE, key=key),
+        replace(name, y=load.z + 560.0 * size),
+    ]

@@ -3,7 +3,15 @@
 from collections.abc import Mapping
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QFrame, QScrollArea, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QApplication,
+    QFrame,
+    QScrollArea,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.desktop.canvas import Canvas
 from app.desktop.desk import Desk
@@ -61,6 +69,12 @@ class Step(QWidget):
         for canvas in self.findChildren(Canvas):
             canvas.set_outdated(outdated)
 
+    def take_focus(self) -> None:
+        """The keyboard goes to the figures."""
+        figures = self.split.widget(0)
+        if figures is not None:
+            _focus_inside(figures)
+
     def other_side(self) -> None:
         """The keyboard goes from the figures to the drawing, or back."""
         figures, drawing = self.split.widget(0), self.split.widget(1)
@@ -69,14 +83,23 @@ class Step(QWidget):
             return
         inside = here is not None and drawing.isAncestorOf(here)
         side = figures if inside else drawing
-        policies = (Qt.FocusPolicy.StrongFocus, Qt.FocusPolicy.WheelFocus)
-        for widget in side.findChildren(QWidget):
-            if widget.focusPolicy() in policies and widget.isVisible() and widget.isEnabled():
-                widget.setFocus(Qt.FocusReason.TabFocusReason)
-                return
+        _focus_inside(side)
 
     def settle(self) -> None:
         """The project may have become another one: forget what was chosen in the old."""
+
+
+def _focus_inside(side: QWidget) -> None:
+    """The keyboard to the first table or drawing inside, or to the first thing that takes it."""
+    policies = (Qt.FocusPolicy.StrongFocus, Qt.FocusPolicy.WheelFocus)
+    found = [
+        widget
+        for widget in side.findChildren(QWidget)
+        if widget.focusPolicy() in policies and widget.isVisible() and widget.isEnabled()
+    ]
+    better = [w for w in found if isinstance(w, QAbstractItemView | Canvas)]
+    for widget in (better or found)[:1]:
+        widget.setFocus(Qt.FocusReason.OtherFocusReason)
 
 
 def scrolled(*widgets: QWidget, stretch_last: bool = False) -> QScrollArea:
@@ -119,4 +142,5 @@ def column(*widgets: QWidget, spacing: int = 6) -> QWidget:
     layout.setSpacing(spacing)
     for widget in widgets:
         layout.addWidget(widget)
+    layout.setStretch(len(widgets) - 1, 1)
     return inside

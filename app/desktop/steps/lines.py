@@ -187,6 +187,7 @@ class LinesStep(Step):
         self.moves = QTreeWidget()
         self.moves.setHeaderLabels(["Line", "Point", "Figure", "As typed", "Faired", "Moved mm"])
         self.moves.setRootIsDecorated(False)
+        self.moves.header().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         self.moves.setAccessibleName("What fairing moved, largest first")
         self.moves.itemClicked.connect(self._move_clicked)
         self.moves.setMinimumHeight(60)
@@ -199,7 +200,7 @@ class LinesStep(Step):
                 shares=(6, 7, 4),
             ),
             stacked(self.plan, self.batten, shares=(5, 6)),
-            shares=(9, 12),
+            shares=(10, 11),
         )
 
     def _tree(self) -> QTreeWidget:

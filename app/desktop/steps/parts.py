@@ -132,12 +132,12 @@ class PartsStep(Step):
         self.notches = Records(
             notches,
             lambda rows: NotchChoice(line=next(iter(line_names()), "sheer"), width=25, depth=45),
-            title="Notches for logs and stringers in the frame above",
+            title="Notches in this frame",
         )
         self.openings = Records(
             openings,
             lambda rows: OpeningChoice(height_of_centre=250, width=240, height=120),
-            title="Lightening openings in the frame above",
+            title="Openings in this frame",
         )
 
         def moved(*_: Any) -> None:

@@ -134,7 +134,7 @@ class PlankingStep(Step):
             lambda rows: CornerChoice(
                 line=next(iter(lines()), "chine"), joint="inner corners touch"
             ),
-            title="How they meet (inner corners touch where not named)",
+            title="How planks meet",
         )
         self.result = QTreeWidget()
         self.result.setHeaderLabels(

@@ -64,9 +64,11 @@ class StoresStep(Step):
         self.tree.setWordWrap(True)
         self.tree.setAccessibleName("What to buy")
         header = self.tree.header()
-        for place in (0, 1, 2):
-            header.setSectionResizeMode(place, QHeaderView.ResizeMode.ResizeToContents)
+        header.setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(3, QHeaderView.ResizeMode.Stretch)
+        em = self.tree.fontMetrics().horizontalAdvance("n")
+        self.tree.setColumnWidth(0, em * 26)
+        self.tree.setColumnWidth(2, em * 18)
         self.cost = QLabel()
         self.cost.setWordWrap(True)
         copy = QPushButton("Copy the list")
