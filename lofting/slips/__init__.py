@@ -33,4 +33,4 @@ def find_slips(table: OffsetTable, conventions: Conventions) -> Slips:
     texts = [text for row in rows for text in row.texts]
     step = figure_step(texts, conventions.notation)
     proof = put_to_proof(rows, step)
-    return report(search(proof, table, conventions), step)
+    return report(search(proof, table, conventions, step), step)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from lofting.offsets import Conventions
-from lofting.slips.meant import Meaning, meanings
+from lofting.slips.meant import Meaning, meanings, round_to_plan
 from lofting.slips.proof import FLAT, Proof, Row
 from lofting.slips.smoothness import LOG_2PI, Fit, log_sum
 
@@ -25,11 +25,17 @@ SHIFTED = float(np.log(1 / 60.0))
 SHIFTED_PART = float(np.log(1 / 600.0))
 """The same for a row shifted from some station to its end, or only between two stations."""
 
-SHORTEST_SHIFT = 3
+SHORTEST_SHIFT = 4
 """Stations a shift must touch: below that it is an exchange or single slips."""
 
-KNUCKLE = float(np.log(1 / 60.0))
+KNUCKLE = float(np.log(1 / 200.0))
 """The same for a corner in the line that nobody marked."""
+
+KNUCKLE_TURN = 0.12
+"""How far such a corner turns, as a change of slope (standard deviation; about 7 degrees)."""
+
+FOREFOOT_TURN = 0.35
+"""The same next to an end that is beyond doubt: a keel turns up into the stem there."""
 
 PLACES_TRIED = 8
 """Distances of a station tried in full, the likeliest by a plain spline first."""
@@ -88,7 +94,7 @@ def reread(own: Fit, figures: Array, left: NDArray[np.int_] | None, noise: int) 
         at = weights[:, :, noise]
         z = np.einsum("hn,wnr->whr", figures, basis.vectors)
         log = 0.5 * np.log(at).sum(-1) - 0.5 * basis.values.shape[1] * LOG_2PI
-        log = log + basis.constant[:, None] - np.log(log.size)
+        log = log + basis.constant[:, None]
         log = log[:, :, None] - 0.5 * at @ np.swapaxes(np.square(z), 1, 2)
         if left is not None:
             turned = np.swapaxes(basis.vectors, 1, 2)
@@ -208,16 +214,28 @@ def with_knuckle(proof: Proof, index: int, cell: int) -> tuple[float, Proof] | N
     at = int(np.searchsorted(kept, cell))
     before = proof.evidence(index)
     for k in (at - 1, at, at + 1):
-        if not 2 <= k <= len(kept) - 3 or int(kept[k]) in row.knuckles:
+        at_bow = k == 1 and bool(row.fixed[kept[0]])
+        at_stern = k == len(kept) - 2 and bool(row.fixed[kept[-1]])
+        inside = 2 <= k <= len(kept) - 3
+        if not (inside or at_bow or at_stern) or int(kept[k]) in row.knuckles:
             continue
         cornered = replace(row, knuckles=tuple(sorted((*row.knuckles, int(kept[k])))))
         changed = proof.with_row(index, cornered)
         if changed.fits[index] is None:
             continue
-        gain = changed.evidence(index) - before + KNUCKLE
+        turn = _turn(row, kept, k) / (KNUCKLE_TURN if inside else FOREFOOT_TURN)
+        gain = changed.evidence(index) - before + KNUCKLE - 0.5 * turn**2
         if best is None or gain > best[0]:
             best = gain, changed
     return best
+
+
+def _turn(row: Row, kept: NDArray[np.int_], k: int) -> float:
+    """Change of slope at the k-th kept figure, beyond that of its neighbours."""
+    slopes = np.diff(row.y[kept]) / np.diff(row.x[kept])
+    turns = np.diff(slopes)
+    beside = np.concatenate([turns[max(k - 2, 0) : k - 1], turns[k : k + 1]])
+    return float(abs(turns[k - 1] - (beside.mean() if len(beside) else 0.0)))
 
 
 def _moved(row: Row, label: str, x: float) -> Row:
@@ -298,8 +316,6 @@ def _by_spacing(
     proof: Proof, label: str, typed: float, text: str, conventions: Conventions
 ) -> list[Meaning]:
     """The distance that makes the spacing even, where the other stations are evenly spaced."""
-    from lofting.slips.meant import round_to_plan
-
     places = {
         name: float(x)
         for row in proof.rows

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from lofting.lengths import METRIC, Notation, read_length
-from lofting.offsets import Conventions, Heights, boat_value, plan_value, reprint
+from lofting.offsets import Breadths, Conventions, Heights, boat_value, plan_value, reprint
 
 SWAPPED = 0.16
 WRONG_DIGIT = 0.26
@@ -62,6 +62,15 @@ def meanings(text: str, conventions: Conventions, coordinate: str) -> list[Meani
                 other, value, reason, weight + (known.weight if known is not None else 0.0)
             )
     return list(found.values())
+
+
+def possible(text: str, conventions: Conventions, coordinate: str) -> list[Meaning]:
+    """The meanings that can be: no half-breadth beyond the centreline."""
+    return [
+        meaning
+        for meaning in meanings(text, conventions, coordinate)
+        if coordinate != "half_breadth" or meaning.value >= 0.0
+    ]
 
 
 def _others(
@@ -162,11 +171,36 @@ def _whole_units(
                 yield _like(text, conventions, figure + sign * by), f"{words} {way}", weight / 2
 
 
-def round_to_plan(value: float, conventions: Conventions, coordinate: str, like: str) -> Meaning:
-    """The figure the batten wants, as the plan would write it."""
-    text = reprint(value, conventions, coordinate, like=like)
+def round_to_plan(
+    value: float, conventions: Conventions, coordinate: str, like: str, step: float | None = None
+) -> Meaning:
+    """The figure the batten wants, as the plan would write it: rounded to `step` mm of the plan's
+    own measure (the notation's own step if None)."""
+    text = reprint(value, conventions, coordinate, like=like, step=step)
     rounded = boat_value(read_length(text, conventions.notation), conventions, coordinate)
     return Meaning(text, rounded, "the figure the batten wants", UNKNOWN)
+
+
+def wanted_figures(
+    prediction: float,
+    deviation: float,
+    conventions: Conventions,
+    coordinate: str,
+    like: str,
+    step: float,
+) -> list[Meaning]:
+    """The figures nearest to what the batten wants, likeliest first; more than one where one step
+    of the plan's rounding is not far outside the deviation (mm)."""
+    own = step / 2 if conventions.breadths is Breadths.FULL and coordinate != "height" else step
+    count = 3 if deviation < 4 * own else 1
+    offsets = sorted((0.0, own, -own), key=abs)[:count]
+    found = {
+        meaning.text: meaning
+        for meaning in (
+            round_to_plan(prediction + by, conventions, coordinate, like, step) for by in offsets
+        )
+    }
+    return sorted(found.values(), key=lambda meaning: abs(meaning.value - prediction))
 
 
 def figure_step(texts: list[str], notation: Notation) -> float:

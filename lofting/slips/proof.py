@@ -5,21 +5,26 @@ plan, so what the clean rows say about it judges the suspect ones.
 """
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import isnan
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
 from lofting.offsets import LinePoint, OffsetTable, Role
-from lofting.slips.smoothness import Fit, fit, log_sum, noise_grid
+from lofting.slips.smoothness import WRONG, Fit, fit, log_sum, noise_grid
 
 Array = NDArray[np.float64]
 
 FEWEST = 5
 """Points a row needs before anything can be said about one of them."""
 
-FLAT = float(np.log(1 / 300.0))
-"""Log density of a figure that is plainly wrong: anywhere within 300 mm (a trial's choice)."""
+FLAT = -float(np.log(WRONG))
+"""Log density of a figure that is plainly wrong."""
+
+WORDS = {"x": "distance", "half_breadth": "half-breadth", "height": "height"}
+"""How messages call the coordinates."""
 
 LINE_ROWS = (("half_breadth", 0, 1), ("height", 0, 2))
 STEM_ROWS = (("x", 2, 0), ("height", 0, 2))
@@ -68,9 +73,22 @@ def figure(point: LinePoint, axis: int) -> float:
     return (point.x, point.half_breadth, point.height)[axis]
 
 
+def _vouched(table: OffsetTable) -> set[tuple[str, str]]:
+    """Ends that two lines share to the figure: two cells typed alike vouch for one another."""
+    ends: dict[tuple[float, float, float], list[tuple[str, str]]] = {}
+    for line in table.lines:
+        for point in line.points:
+            if point.label in ("bow", "stern"):
+                ends.setdefault((point.x, point.half_breadth, point.height), []).append(
+                    (line.name, point.label)
+                )
+    return {place for places in ends.values() if len(places) > 1 for place in places}
+
+
 def rows_of(table: OffsetTable) -> list[Row]:
     """The rows of a table that can be judged as functions of x, blanks left out."""
     rows = []
+    vouched = _vouched(table)
     for line in table.lines:
         stem = line.role is Role.STEM
         for coordinate, along, axis in STEM_ROWS if stem else LINE_ROWS:
@@ -98,7 +116,7 @@ def rows_of(table: OffsetTable) -> list[Row]:
                     tuple(p.texts[axis] for p in points),
                     np.ones(len(points), dtype=bool),
                     tuple(i for i in inner if points[i].knuckle),
-                    np.array([p.pinned for p in points]),
+                    np.array([p.pinned or (line.name, p.label) in vouched for p in points]),
                     np.array([p.tolerance for p in points]),
                     not stem and bool(counts.max() <= len(points) / 2),
                     stem,
@@ -166,9 +184,12 @@ class Proof:
         if own is None:
             return scores
         others = self.others(index)
-        whole = log_sum(others + own.by_noise, 0)
-        without = log_sum(others[:, None] + own.by_noise_without, 0)
-        scores[row.keep] = without - whole + FLAT
+        if row.coordinate == "half_breadth":
+            whole = log_sum(others[:, None] + own.by_noise_above_nothing, 0)
+        else:
+            whole = log_sum(others + own.by_noise, 0)
+        wrong = log_sum(others[:, None] + own.by_noise_wrong, 0)
+        scores[row.keep] = wrong - whole
         scores[row.fixed] = -np.inf
         return scores
 
@@ -194,16 +215,26 @@ class Prediction:
     means: Array
     variances: Array
 
-    @property
-    def mean(self) -> float:
-        """The figure the batten wants."""
-        return float(self.weights @ self.means)
+    def quantile(self, share: float) -> float:
+        """The figure below which that share of the mixture lies."""
+        deviations = np.sqrt(self.variances)
+        low = float(np.min(self.means - 8 * deviations))
+        high = float(np.max(self.means + 8 * deviations))
+        for _ in range(60):
+            middle = 0.5 * (low + high)
+            below = float(self.weights @ ndtr((middle - self.means) / deviations))
+            low, high = (middle, high) if below < share else (low, middle)
+        return 0.5 * (low + high)
 
-    @property
+    @cached_property
+    def middle(self) -> float:
+        """The figure the batten wants: the median."""
+        return self.quantile(0.5)
+
+    @cached_property
     def deviation(self) -> float:
-        """Standard deviation of the whole mixture."""
-        spread = self.weights @ (self.variances + np.square(self.means - self.mean))
-        return float(np.sqrt(spread))
+        """Half of the width that holds two thirds of the mixture, mm."""
+        return 0.5 * (self.quantile(0.8413) - self.quantile(0.1587))
 
     def log_density(self, values: Array) -> Array:
         """Log density at values (m,): (m,)."""
@@ -220,3 +251,24 @@ def put_to_proof(rows: list[Row], step: float) -> Proof:
     prior = -np.log(noises / noises[0])
     prior = prior - log_sum(prior, 0)
     return Proof(tuple(rows), tuple(row.fit(noises) for row in rows), noises, prior)
+
+
+def copied_from(proof: Proof, index: int, cell: int) -> str:
+    """Which neighbour shows the same figure as a cell, in words; empty where none does."""
+    row = proof.rows[index]
+    for beside in (cell - 1, cell + 1):
+        if 0 <= beside < len(row.y) and row.texts[beside] == row.texts[cell]:
+            return f"the figure at {row.labels[beside]}"
+    if row.labels[cell] in ("bow", "stern") or row.y[cell] == 0.0:
+        return ""
+    for other in proof.rows:
+        if other is row or row.labels[cell] not in other.labels:
+            continue
+        at = other.labels.index(row.labels[cell])
+        if other.texts[at] != row.texts[cell]:
+            continue
+        if other.line == row.line:
+            return f"the {WORDS[other.coordinate]} of the same point"
+        if other.coordinate == row.coordinate:
+            return f"the figure of {other.line}"
+    return ""

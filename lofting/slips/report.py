@@ -1,13 +1,15 @@
 """From what the search found to suspects, candidates and findings in a builder's words."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from lofting.findings import Finding, Severity
 from lofting.lengths import Notation, print_length
 from lofting.offsets import Conventions, plan_value, reprint
 from lofting.slips.explanations import Exchange, Misplaced, Shift
-from lofting.slips.meant import COPIED, UNKNOWN, Meaning, meanings, round_to_plan
-from lofting.slips.proof import FLAT, Prediction, Proof
+from lofting.slips.meant import COPIED, UNKNOWN, Meaning, possible, wanted_figures
+from lofting.slips.proof import FLAT, WORDS, Prediction, Proof, copied_from
 from lofting.slips.result import Candidate, CellText, Slips, Suspect
 from lofting.slips.search import Search, Single, put_back
 
@@ -19,8 +21,6 @@ GROSS = 25.0
 """A departure beyond both (bands; mm) would show as a bump to anybody: it stops the work."""
 
 MOST_CANDIDATES = 6
-
-WORDS = {"x": "distance", "half_breadth": "half-breadth", "height": "height"}
 
 STATIONS = "stations"
 """The line's name in findings about a station's own distance."""
@@ -48,6 +48,11 @@ def _predicted(proof: Proof, index: int, cell: int) -> Prediction | None:
     return None if back.fits[index] is None else back.prediction(index, cell)
 
 
+def _on_this_side(value: float, coordinate: str) -> float:
+    """A half-breadth is never beyond the centreline."""
+    return max(value, 0.0) if coordinate == "half_breadth" else value
+
+
 def _ranked(
     proof: Proof,
     index: int,
@@ -60,51 +65,40 @@ def _ranked(
     nobody can retrace, leaves only the batten's own figure."""
     row = proof.rows[index]
     text = row.texts[cell]
-    meant = meanings(text, conventions, row.coordinate)
-    wanted = round_to_plan(prediction.mean, conventions, row.coordinate, text)
-    copied = _copied(proof, index, cell)
+    meant = possible(text, conventions, row.coordinate)
+    wanted = wanted_figures(
+        _on_this_side(prediction.middle, row.coordinate),
+        prediction.deviation,
+        conventions,
+        row.coordinate,
+        text,
+        step,
+    )
+    copied = copied_from(proof, index, cell)
+    share, reason = UNKNOWN * float(np.exp(FLAT)) * step, wanted[0].reason
     if copied:
-        share, reason = COPIED / 3 + UNKNOWN * np.exp(FLAT) * step, f"{copied} typed again"
-    else:
-        share, reason = UNKNOWN * np.exp(FLAT) * step, wanted.reason
+        share, reason = share + COPIED / 3, f"{copied} typed again"
     chances: dict[str, tuple[float, Meaning]] = {}
-    values = np.array([m.value for m in meant] + [wanted.value])
+    values = np.array([m.value for m in [*meant, *wanted]])
     hit = np.minimum(np.exp(prediction.log_density(values)) * step, 1.0)
     for meaning, density in zip(meant, hit, strict=False):
         chances[meaning.text] = (meaning.weight * float(density), meaning)
-    chance = share * float(hit[-1])
-    known = chances.get(wanted.text)
-    if known is not None:
-        better = known[1] if known[0] > chance else Meaning(wanted.text, wanted.value, reason, 0)
-        chances[wanted.text] = (known[0] + chance, better)
-    else:
-        chances[wanted.text] = (chance, Meaning(wanted.text, wanted.value, reason, 0))
+    for meaning, density in zip(wanted, hit[len(meant) :], strict=True):
+        chance = share * float(density)
+        known = chances.get(meaning.text)
+        best = replace(meaning, reason=reason)
+        if known is not None:
+            best = known[1] if known[0] > chance else best
+            chance += known[0]
+        chances[meaning.text] = (chance, best)
     unlike = {key: pair for key, pair in chances.items() if abs(pair[1].value - row.y[cell]) > 0.1}
     total = sum(chance for chance, _ in unlike.values()) or 1.0
     ranked = sorted(unlike.values(), key=lambda pair: -pair[0])
-    best = [pair for pair in ranked if pair[0] > 1e-3 * total][:MOST_CANDIDATES]
-    if all(pair[1].text != wanted.text for pair in best) and wanted.text in unlike:
-        best = [*best[: MOST_CANDIDATES - 1], unlike[wanted.text]]
-    return [Candidate(m.value, m.text, m.reason, (), chance / total) for chance, m in best]
-
-
-def _copied(proof: Proof, index: int, cell: int) -> str:
-    """Which neighbour shows the same figure, in words; empty where none does."""
-    row = proof.rows[index]
-    for beside in (cell - 1, cell + 1):
-        if 0 <= beside < len(row.y) and row.texts[beside] == row.texts[cell]:
-            return f"the figure at {row.labels[beside]}"
-    for other in proof.rows:
-        if other is row or row.labels[cell] not in other.labels:
-            continue
-        at = other.labels.index(row.labels[cell])
-        if other.texts[at] != row.texts[cell]:
-            continue
-        if other.line == row.line:
-            return f"the {WORDS[other.coordinate]} of the same point"
-        if other.coordinate == row.coordinate:
-            return f"the figure of {other.line}"
-    return ""
+    shown = [pair for pair in ranked if pair[0] > 1e-3 * total][:MOST_CANDIDATES]
+    first = wanted[0].text
+    if all(pair[1].text != first for pair in shown) and first in unlike:
+        shown = [*shown[: MOST_CANDIDATES - 1], unlike[first]]
+    return [Candidate(m.value, m.text, m.reason, (), chance / total) for chance, m in shown]
 
 
 def _single(found: Search, single: Single, step: float) -> Suspect:
@@ -117,7 +111,7 @@ def _single(found: Search, single: Single, step: float) -> Suspect:
         row.coordinate,
         row.texts[single.cell],
         float(row.y[single.cell]),
-        prediction.mean,
+        _on_this_side(prediction.middle, row.coordinate),
         BAND * prediction.deviation,
         single.gain,
         tuple(_ranked(found.proof, single.row, single.cell, prediction, found.conventions, step)),
@@ -155,7 +149,7 @@ def _exchanged(found: Search, exchange: Exchange, step: float) -> list[Suspect]:
                 row.coordinate,
                 texts[n],
                 typed,
-                prediction.mean,
+                _on_this_side(prediction.middle, row.coordinate),
                 BAND * prediction.deviation,
                 exchange.gain,
                 (Candidate(now, texts[1 - n], what, cells, 0.9),),
@@ -178,7 +172,7 @@ def _shifted(found: Search, shift: Shift, step: float) -> Suspect:
         else:
             prediction = _predicted(found.proof, shift.row, k)
             assert prediction is not None
-            text = reprint(prediction.mean, found.conventions, row.coordinate, like=texts[k])
+            text = reprint(prediction.middle, found.conventions, row.coordinate, like=texts[k])
         cells.append((row.line, row.labels[k], row.coordinate, text))
     typed = {k: float(row.y[k - by]) for k in span if k - by in span}
     worst = max(typed, key=lambda k: abs(typed[k] - row.y[k]))
@@ -196,7 +190,7 @@ def _shifted(found: Search, shift: Shift, step: float) -> Suspect:
         row.coordinate,
         texts[worst],
         typed[worst],
-        prediction.mean,
+        _on_this_side(prediction.middle, row.coordinate),
         BAND * prediction.deviation,
         shift.gain,
         (back,),

@@ -16,19 +16,29 @@ from lofting.slips.explanations import (
     shifted,
     with_knuckle,
 )
-from lofting.slips.meant import meanings
-from lofting.slips.proof import FLAT, Proof
+from lofting.slips.meant import COPIED, possible
+from lofting.slips.proof import FLAT, Proof, copied_from
 
 Array = NDArray[np.float64]
 
-SUSPECT = 1.5
-"""Log ratio above which a figure is named. On clean tables of six families of boats the greatest
-ratio of a whole table stays under 0.5; see the bench for the rates."""
+SUSPECT = 1.2
+ROUGHER = 0.5
+"""Log ratio above which a figure is named, and how much it grows with the logarithm of the plan's
+noise over that of the finest rounding: rounding is bounded, a rough drawing is not. On clean tables
+the greatest ratio inside the lines stays under 0.5; see the bench for the rates."""
+
+FINEST = 0.29
+"""Noise of figures rounded to 1 mm: a step over the square root of 12."""
+
+SUSPECT_END = 1.8
+SUSPECT_NEXT = 0.6
+"""How much more is asked of the outermost figure of a row, and of the one next to it: a batten
+says little beyond its last point."""
 
 QUIET = -2.0
 """Rows whose every log ratio is below this are not searched for slips of several cells."""
 
-CLEAR_OF_NOISE = 4.0
+CLEAR_OF_NOISE = 5.0
 """A figure that departs less than this many times the plan's own noise is left alone."""
 
 MOST_SHARE = 0.2
@@ -53,6 +63,7 @@ class Search:
 
     proof: Proof
     conventions: Conventions
+    step: float
     station_texts: dict[str, str]
     end_texts: dict[tuple[str, str], str]
     found: list[Explained] = field(default_factory=list)
@@ -82,7 +93,7 @@ class Search:
             for cell in np.argsort(row_scores)[::-1][:2]:
                 if row_scores[cell] > QUIET:
                     options += exchanges_across(proof, i, int(cell), scores)
-        options = [option for option in options if option.gain > SUSPECT]
+        options = [option for option in options if option.gain > self._asked(option)]
         if not options:
             return False
         best = max(options, key=lambda option: option.gain)
@@ -93,6 +104,15 @@ class Search:
                 return True
         self._take(best)
         return True
+
+    def _asked(self, option: Explained) -> float:
+        """The least gain for an explanation to be believed."""
+        asked = SUSPECT + ROUGHER * float(np.log(max(self.proof.noise(), FINEST) / FINEST))
+        if isinstance(option, Single):
+            kept = np.flatnonzero(self.proof.rows[option.row].keep)
+            from_end = min(abs(kept[0] - option.cell), abs(kept[-1] - option.cell))
+            asked += {0: SUSPECT_END, 1: SUSPECT_NEXT}.get(int(from_end), 0.0)
+        return asked
 
     def _single(self, scores: list[Array]) -> Single | None:
         """The figure best left out, with what its text may have meant weighed in."""
@@ -111,16 +131,22 @@ class Search:
             row = self.proof.rows[i]
             prediction = self.proof.prediction(i, cell)
             least = max(float(row.tolerance[cell]), CLEAR_OF_NOISE * noise)
-            if abs(row.y[cell] - prediction.mean) <= least:
+            wanted = prediction.middle
+            if row.coordinate == "half_breadth":
+                wanted = max(wanted, 0.0)
+            if abs(row.y[cell] - wanted) <= least:
                 continue
-            meant = meanings(row.texts[cell], self.conventions, row.coordinate)
+            meant = possible(row.texts[cell], self.conventions, row.coordinate)
             told = 0.0
             if meant:
                 density = np.exp(prediction.log_density(np.array([m.value for m in meant])))
                 told = float(density @ np.array([m.weight for m in meant]))
+            if copied_from(self.proof, i, cell):
+                told += COPIED / 3 / self.step
             gain = score - FLAT + float(np.log(0.5 * np.exp(FLAT) + 0.5 * told))
-            if best is None or gain > best.gain:
-                best = Single(gain, i, cell)
+            option = Single(gain, i, cell)
+            if gain > self._asked(option) and (best is None or gain > best.gain):
+                best = option
         return best
 
     def _places(self, scores: list[Array]) -> list[Misplaced]:
@@ -177,7 +203,7 @@ class Search:
             if back.fits[single.row] is None:
                 continue
             place = self.found.index(single)
-            if score < min(SUSPECT, single.gain) - 1.0:
+            if score < min(self._asked(single), single.gain) - 1.0:
                 self.found.pop(place)
                 self.proof = back
             else:
@@ -213,8 +239,8 @@ def put_back(proof: Proof, index: int, cell: int) -> Proof:
     return _kept(proof, index, cell, kept=True)
 
 
-def search(proof: Proof, table: OffsetTable, conventions: Conventions) -> Search:
-    """Search a table that has been put to the proof."""
+def search(proof: Proof, table: OffsetTable, conventions: Conventions, step: float) -> Search:
+    """Search a table that has been put to the proof; its figures are rounded to `step` mm."""
     stations: dict[str, str] = {}
     ends: dict[tuple[str, str], str] = {}
     for line in table.lines:
@@ -223,6 +249,6 @@ def search(proof: Proof, table: OffsetTable, conventions: Conventions) -> Search
                 ends[line.name, point.label] = point.texts[0]
             else:
                 stations.setdefault(point.label, point.texts[0])
-    found = Search(proof, conventions, stations, ends)
+    found = Search(proof, conventions, step, stations, ends)
     found.run()
     return found

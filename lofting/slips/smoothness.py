@@ -14,6 +14,7 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import log_ndtr
 
 Array = NDArray[np.float64]
 
@@ -29,9 +30,19 @@ NOISE_STEPS = 9
 NOISE_MOST = 3.5
 """mm; the roughest drawing worth calling a table of offsets."""
 
-WARPS = ((0.0, 0.0), (0.55, 0.0), (0.55, 0.55))
-"""How much closer the figures hang together at the bow and at the stern than amidships: a boat's
-lines turn faster towards pointed ends. The evidence chooses."""
+WARPS = (
+    (0.0, 0.0, 0.12),
+    (0.55, 0.0, 0.12),
+    (0.55, 0.55, 0.12),
+    (0.82, 0.0, 0.12),
+    (0.82, 0.82, 0.12),
+    (0.93, 0.0, 0.06),
+)
+"""How much faster a line may turn at the bow and at the stern than amidships (strengths), and over
+which part of its length: full bows, pointed ends, a forefoot. The evidence chooses."""
+
+WRONG = 300.0
+"""mm within which a figure that is plainly wrong may be anything (a trial's choice)."""
 
 LOG_2PI = float(np.log(2 * np.pi))
 COEFFICIENT = float(np.log(1 / 2000.0))
@@ -62,9 +73,8 @@ class Basis:
     free: int
 
 
-def _warped(u: Array, bow: float, stern: float) -> Array:
+def _warped(u: Array, bow: float, stern: float, pull: float) -> Array:
     """Stretch u in [0, 1] at the ends: the slope is 1 + strength / (1 - strength) there."""
-    pull = 0.12
     stretched = (
         u
         + bow / (1 - bow) * pull * (1 - np.exp(-u / pull))
@@ -139,10 +149,14 @@ class Fit:
     parts: tuple[tuple[Basis, Array], ...]
 
     @cached_property
+    def log_density(self) -> Array:
+        """(g, k, n) log density of each figure, predicted from all others."""
+        return -0.5 * (LOG_2PI + np.log(self.variance) + self.residual**2 / self.variance)
+
+    @cached_property
     def log_without(self) -> Array:
         """(g, k, n) log density of the figures with one left out."""
-        log_density = -0.5 * (LOG_2PI + np.log(self.variance) + self.residual**2 / self.variance)
-        return self.log_evidence[..., None] - log_density
+        return self.log_evidence[..., None] - self.log_density
 
     @cached_property
     def by_noise(self) -> Array:
@@ -150,9 +164,18 @@ class Fit:
         return log_sum(self.log_evidence, 0)
 
     @cached_property
-    def by_noise_without(self) -> Array:
-        """(k, n) the same with one figure left out."""
-        return log_sum(self.log_without, 0)
+    def by_noise_wrong(self) -> Array:
+        """(k, n) log evidence with one figure plainly wrong: it may be anything within WRONG mm,
+        and no less than the batten itself leaves open."""
+        anything = np.log(WRONG + np.sqrt(2 * np.pi * self.variance))
+        return log_sum(self.log_without - anything, 0)
+
+    @cached_property
+    def by_noise_above_nothing(self) -> Array:
+        """(k, n) log evidence of all figures where each, in turn, is known not to be negative: a
+        half-breadth the batten wants beyond the centreline is no worse than one on it."""
+        known = log_ndtr((self.y - self.residual) / np.sqrt(self.variance))
+        return log_sum(self.log_evidence[..., None] - known, 0)
 
 
 def log_sum(values: Array, axis: int | tuple[int, ...]) -> Array:

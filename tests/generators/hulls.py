@@ -123,6 +123,28 @@ def curve(values: Array, way: int) -> "object":
     return BSpline(knots, values, degree)
 
 
+def turns(of: object) -> int:
+    """How often a line on [0, 1] changes from hollow to round, its last hair's breadth left out."""
+    u = np.linspace(0.0, 1.0, 101)
+    bend = np.diff(np.asarray(of(u), dtype=float), 2)  # type: ignore[operator]
+    bend = bend[np.abs(bend) > 0.01 * np.abs(bend).max(initial=1e-12)]
+    return int((np.diff(np.sign(bend)) != 0).sum())
+
+
+def fair_curve(
+    rng: np.random.Generator, plain: Array, jitter: Array, own: float, way: int
+) -> tuple[object, Array]:
+    """A line near the control values that turns no more often than they do: nobody builds to a
+    lumpy line. Chance is drawn in again until it is fair."""
+    most = turns(curve(plain, 0))
+    for shrink in (1.0, 1.0, 1.0, 0.7, 0.5, 0.3, 0.1):
+        values = plain * (1 + shrink * jitter) + rng.normal(0, shrink * own, len(plain))
+        values[plain == 0] = 0.0
+        if turns(curve(values, way)) <= most:
+            break
+    return curve(values, way), values
+
+
 def make_boat(
     rng: np.random.Generator,
     family: Family | None = None,
@@ -156,7 +178,7 @@ def make_boat(
     xs = np.round(place * length / (10 * step)) * 10 * step
     way = int(rng.integers(3))
     shapes = SHAPES[family]
-    common = {kind: 1 + rng.normal(0, 0.035, len(shapes[0][4])) for kind in ("breadth", "height")}
+    common = {kind: rng.normal(0, 0.04, len(shapes[0][4])) for kind in ("breadth", "height")}
     true: dict[tuple[str, str, str], float] = {}
     lines = []
 
@@ -175,11 +197,10 @@ def make_boat(
         start = max(bow + shift, 0.0) * length if bow else 0.0
         start = round(start / step) * step
         finish = round((stern + rng.normal(0, 0.002)) * length / step) * step
-        b = half_beam * np.array(breadths) * common["breadth"]
-        b *= 1 + (rng.normal(0, 0.015, len(b)) if any(breadths) else 0.0)
-        h = depth * np.array(heights) * common["height"] + depth * rng.normal(0, 0.004, len(b))
-        h[np.array(heights) == 0] = 0.0
-        breadth_at, height_at = curve(b, way), curve(h, way)
+        b, h = half_beam * np.array(breadths, float), depth * np.array(heights, float)
+        own = 0.008 * half_beam if any(breadths) else 0.0
+        breadth_at, _ = fair_curve(rng, b, common["breadth"], own, way)
+        height_at, _ = fair_curve(rng, h, common["height"], 0.004 * depth, way)
         inside = [i for i, x in enumerate(xs) if start + 25 < x < finish - 25]
 
         def at(x: float, of: object, s: float = start, f: float = finish) -> float:

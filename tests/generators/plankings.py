@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lofting.battens import Batten
+from lofting.battens import spring
 from lofting.bending import BendReport, Grade
 from lofting.fairing import FairLine, Lines
 from lofting.offsets import Face, Role
@@ -32,7 +32,7 @@ def no_bend(count: int, hard: tuple[tuple[float, float], ...] = ()) -> BendRepor
 
 def line(name: str, role: Role, points: Array) -> FairLine:
     few = points[:: max(1, (len(points) - 1) // 10)]
-    batten = Batten(few, np.arange(len(few), dtype=float))
+    batten = spring(few)
     return FairLine(
         name,
         role,
