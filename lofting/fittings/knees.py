@@ -144,7 +144,15 @@ def make_knee(
     plane = knee_plane(fore, aft)
     side = plane.to_plane(line)
     bevel = -np.arcsin(np.clip(normals @ plane.through, -1.0, 1.0))
-    across = max(10.0, min(spec.across, float(side[0, 0])))
+    across = min(spec.across, float(side[0, 0]))
+    if across < 20.0:
+        return None, (
+            missing(
+                spec.name,
+                f"the planks meet at the {spec.at}, so there is no transom to stand it against",
+                "Take a breasthook there.",
+            ),
+        )
     heel = side[0] - np.array([across, 0.0])
     chord = float(np.hypot(*(heel - side[-1])))
     hollow = min(max(spec.hollow, 0.0), 0.3 * chord)

@@ -8,7 +8,7 @@ from lofting.findings import Finding
 from lofting.fittings.flat_fitting import Edge, centre_mark, flat_fitting, missing
 from lofting.fittings.specs import FrontSpec, SeatSpec
 from lofting.framing.cutting_planes import PartPlane
-from lofting.framing.outlines import largest, rounded
+from lofting.framing.outlines import largest, rounded_rectangle
 from lofting.framing.panel_marks import Landing
 from lofting.framing.sections import in_order, skin_in_plane
 from lofting.parts import FlatPart, Mark
@@ -109,8 +109,13 @@ def make_seat(planking: Planking, spec: SeatSpec, transom: PartPlane | None) -> 
         polygon = largest(Polygon(np.vstack([side, side[::-1] * flip])).buffer(0.0))
         edges = [(f"{name}, starboard", p, b) for name, p, b in pieces]
         edges += [(f"{name}, port", p * flip, b) for name, p, b in pieces]
-    if spec.radius > 0.0:
-        polygon = rounded(polygon, spec.radius)
+    if spec.radius > 0.0 and spec.inner > 0.0:
+        # only the corners at the inner edge are free: the round shape reaches past the skin
+        left, low, right, high = polygon.bounds
+        tall = high - low + 2.0 * spec.radius
+        middle = np.array([0.5 * (left + right), low + 0.5 * tall])
+        shape = rounded_rectangle(middle, right - left, tall, spec.radius)
+        polygon = largest(polygon.intersection(shape))
     plane = plan(spec.height)
     marks = [] if spec.inner > 0.0 else [centre_mark(spec.start, end, upright=False)]
     left, low, right, high = polygon.bounds

@@ -45,6 +45,16 @@ def make_skeg(planking: Planking, spec: SkegSpec) -> tuple[FlatPart | None, tupl
     x = np.concatenate([[start], keel[(keel[:, 0] > start) & (keel[:, 0] < end), 0], [end]])
     top = np.column_stack([x, np.interp(x, keel[:, 0], keel[:, 1])])
     heel = np.array([end - spec.depth * np.tan(spec.rake), top[-1, 1] - spec.depth])
+    lower = np.interp(top[:, 0], [start, end], [top[0, 1], heel[1]])
+    if float((lower - top[:, 1]).max()) > 1.0:
+        at = float(top[int(np.argmax(lower - top[:, 1])), 0])
+        return None, (
+            missing(
+                spec.name,
+                f"its lower edge would run up into the keel at {at:.0f} mm",
+                "Start it further aft, or give it more depth.",
+            ),
+        )
     ring = np.vstack([heel, top[::-1]])
     plane = PartPlane(
         np.zeros(3), np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0]), np.array([0.0, 1.0, 0.0])

@@ -12,7 +12,7 @@ class SeatSpec:
             edge, or None: up to the stern transom (or the end of the planks).
         inner: half-breadth of its inner edge, mm: 0 for one piece across the boat, more for a
             bench along each side (a pair).
-        radius: of the free corners, mm.
+        radius: of a bench's two corners at its inner edge, mm.
     """
 
     name: str

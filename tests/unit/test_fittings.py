@@ -68,6 +68,15 @@ def test_bench_is_a_pair_with_a_straight_inner_edge() -> None:
     assert part.size() == pytest.approx((1400.0, inside(250.0) - 300.0))
 
 
+def test_bench_rounds_only_its_free_corners() -> None:
+    spec = SeatSpec("bench", 250.0, 800.0, 2200.0, inner=300.0)
+    square = one("bench", seats=(spec,))
+    part = one("bench", seats=(replace(spec, radius=40.0),))
+    taken = 2.0 * (1.0 - 0.25 * np.pi) * 40.0**2
+    assert square.area() - part.area() == pytest.approx(taken, rel=2e-3)
+    assert part.edges.count("round") == 2
+
+
 def test_stern_seat_stops_at_the_transom() -> None:
     rake = np.radians(12.0)
     framing = PartsSettings(transoms=(TransomSpec(thickness=18.0),))
@@ -185,6 +194,12 @@ def test_skeg_is_a_wedge_under_a_level_keel() -> None:
     assert part.size() == pytest.approx((1000.0, 120.0))
     assert part.area() == pytest.approx(0.5 * 1000.0 * 120.0)
     assert part.centre[1] == 0.0
+
+
+def test_skeg_may_not_run_up_into_the_keel() -> None:
+    # the keel is level, so a skeg that rises aft has no wood below it
+    parts = fitted(skegs=(SkegSpec(start=2000.0, depth=-50.0),))
+    assert [f.where["part"] for f in parts.findings] == ["skeg"]
 
 
 def test_doubler_follows_its_plank() -> None:
