@@ -105,7 +105,7 @@ def _seam(
         facing = _at(normals[over], place)
         gap = np.einsum("nc,nc->n", arris - _at(face, place), facing)
         # Where the planks are nearly in line a lap is planed to a bevel, not butted.
-        inside &= np.linalg.norm(np.cross(normals[under], facing), axis=1) > LAP_SINE
+        inside &= np.linalg.norm(np.cross(normals[under], facing), axis=1) > 1.2 * LAP_SINE
     else:
         side = -1.0 if rule is Corner.INNER else 1.0
         arris = edges[1] + side * half[1] * normals[1]

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.bending import BendReport, grade_bend, smoothed_radius
-from lofting.expansion import FlatStrip, expand_strip, on_baseline
+from lofting.expansion import FlatStrip, expand_strip, flatten_strip, on_baseline
 from lofting.fairing import FairLine, Lines
 from lofting.findings import Finding, Refused, Severity
 from lofting.offsets import Role
@@ -23,6 +23,7 @@ from lofting.planking.surface import (
 )
 from lofting.planking.trimming import along
 from lofting.planking.values import Plank, Planking, PlankingSettings, PlankSpec
+from lofting.plywood import plywood
 from lofting.progress import SILENT, Progress
 from lofting.rulings import find_rulings
 from lofting.tolerances import STRAIGHT
@@ -31,6 +32,11 @@ Array = NDArray[np.float64]
 
 ENDS_APART = 0.3
 """Share of the shorter line's length by which two lines of a plank may end apart fore and aft."""
+
+
+IN_PLANE_SHARE = 0.2
+"""Share of the strain at rupture that clamps and stitches pull a sheet to in its own plane (rule
+of thumb, no source)."""
 
 
 def plank_hull(
@@ -113,16 +119,20 @@ def _rulings(lower: bytes, upper: bytes) -> NDArray[np.intp]:
 def _plank(surface: Surface, edges: PanelEdges, twist_limit: float) -> Plank:
     spec, rulings = surface.spec, surface.rulings
     flat = expand_strip(edges.mid_lower, edges.mid_upper, rulings)
+    twist = ruling_twist(surface.lower, surface.upper.chain, rulings)
+    strain = np.zeros(len(rulings))
+    if _twisted(twist, flat, twist_limit):
+        laid = flatten_strip(edges.mid_lower, edges.mid_upper, rulings)
+        flat, strain = laid.strip, laid.strain
     if spec.whole:
         flat = on_baseline(flat)
     middle = 0.5 * (flat.edge_a[rulings[:, 0]] + flat.edge_b[rulings[:, 1]])
     position = middle[:, 0]
     outside = clear_of_fans(rulings, position)
-    twist = ruling_twist(surface.lower, surface.upper.chain, rulings)
     bend = _bend(spec, edges, flat, position, outside)
     found = (
         *_end_findings(surface),
-        *_twist_findings(surface, twist, position, outside, twist_limit),
+        *_twist_findings(surface, twist, strain, position, outside, twist_limit),
         *_whole_findings(spec, flat),
         *bend.findings,
     )
@@ -146,11 +156,20 @@ def _plank(surface: Surface, edges: PanelEdges, twist_limit: float) -> Plank:
         position=_read_only(position.copy()),
         bend=bend,
         area=flat.area() * 1e-6,
+        strain=float(np.max(strain[outside], initial=0.0)),
+        strain_along=_read_only(strain),
         findings=found,
         line_start=surface.upper.start,
         line_stop=surface.upper.stop,
         outside_fans=outside,
     )
+
+
+def _twisted(twist: Array, flat: FlatStrip, limit: float) -> bool:
+    """Whether the plank twists too much, clear of its ends, to be unrolled as it is."""
+    middle = 0.5 * (flat.edge_a[flat.rulings[:, 0], 0] + flat.edge_b[flat.rulings[:, 1], 0])
+    clear = clear_of_fans(flat.rulings, middle)
+    return bool(np.max(np.abs(twist[clear]), initial=0.0) > limit)
 
 
 def _bend(
@@ -198,7 +217,12 @@ def _end_findings(surface: Surface) -> tuple[Finding, ...]:
 
 
 def _twist_findings(
-    surface: Surface, twist: Array, position: Array, outside: NDArray[np.bool_], limit: float
+    surface: Surface,
+    twist: Array,
+    strain: Array,
+    position: Array,
+    outside: NDArray[np.bool_],
+    limit: float,
 ) -> tuple[Finding, ...]:
     size = np.where(outside, np.abs(twist), 0.0)
     worst = int(np.argmax(size))
@@ -218,6 +242,7 @@ def _twist_findings(
     ruling = surface.upper.chain.points[ends[1]] - surface.lower.points[ends[0]]
     length = np.array([np.linalg.norm(ruling)])
     gauss = float(gaussian_curvature(twist[[worst]], length)[0]) * 1e6
+    largest = float(np.max(strain[outside], initial=0.0))
     by = " or ".join(f"{name} by about {move:.0f} mm" for name, move in moves.items())
     return (
         Finding(
@@ -226,7 +251,7 @@ def _twist_findings(
             {"plank": spec.name},
             f"The plank twists up to {degrees(size[worst]):.1f} degrees along a ruling at "
             f"{position[worst]:.0f} mm from its forward end (over the limit from {start:.0f} to "
-            f"{stop:.0f} mm): sheet material resists that.",
+            f"{stop:.0f} mm): sheet material resists that. {_strained(spec, largest)}",
             f"To make it develop there, move {by} across the plank (half as much when both "
             "share it), or split the plank lengthwise.",
             {
@@ -234,10 +259,20 @@ def _twist_findings(
                 "x_mm": round(float(position[worst]), 1),
                 "from_mm": round(start, 1),
                 "to_mm": round(stop, 1),
+                "strain_percent": round(100.0 * largest, 3),
                 "gaussian_curvature_per_m2": round(gauss, 4),
                 "moves_mm": {name: round(move, 1) for name, move in moves.items()},
             },
         ),
+    )
+
+
+def _strained(spec: PlankSpec, strain: float) -> str:
+    bearable = IN_PLANE_SHARE * plywood(spec.material).rupture_strain
+    verdict = "it may be pulled into shape" if strain <= bearable else "that is more than it takes"
+    return (
+        f"Its panel is laid flat with the least strain, {100.0 * strain:.2f} % at most; plywood "
+        f"takes about {100.0 * bearable:.2f} % in its own plane, so {verdict}."
     )
 
 

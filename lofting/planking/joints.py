@@ -19,9 +19,9 @@ SHARPEST = 2.0 / 8.0**2
 """1 + n1.n2 below which two planks lie nearly back to back: the corner is then held within about
 eight thicknesses, beyond which nobody cuts a feather edge."""
 
-FLATTEST = 2.0 * float(np.sin(np.radians(5.0))) ** 2
-"""1 - n1.n2 below which planks of different thickness meet nearly flat (10 degrees between them):
-their faces would meet far away, in truth they butt, so the sideways part dies out."""
+FLATTEST = float(np.sin(np.radians(5.0)))
+"""Sine of half the turn below which (10 degrees) planks of unequal thickness are as good as in
+line: their inside faces would meet far away, or on the other side; in truth they butt."""
 
 LAP_SINE = 1.0 / 3.0
 """Sine of the angle between planks below which a lap is bevelled rather than run on: the set-back
@@ -52,7 +52,13 @@ def faces_meet(n1: Array, n2: Array, t1: float, t2: float) -> Array:
     together = mean * (n1 + n2) / np.maximum(1.0 + cosine, SHARPEST)
     if half == 0.0:
         return np.asarray(together)
-    return np.asarray(together - half * (n1 - n2) / np.maximum(1.0 - cosine, FLATTEST))
+    # What unequal thickness moves the corner sideways: half over the sine of half the turn,
+    # held at the thicker sheet's thickness, and dying out where the planks are in line.
+    sine = np.sqrt(np.maximum(0.5 * (1.0 - cosine), 1e-12))
+    reach = abs(half) / sine
+    most = max(abs(t1), abs(t2))
+    held = (1.0 + (reach / most) ** 16) ** (-1.0 / 16.0) * np.minimum(sine / FLATTEST, 1.0)
+    return np.asarray(together - half * held * (n1 - n2) / (2.0 * sine**2))
 
 
 def free_edge(points: Array, normals: Array, thickness: float, drawn_to: Face) -> Joint:

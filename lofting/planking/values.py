@@ -75,6 +75,7 @@ class Plank:
             strain, 0 when unrolled exactly.
         line_start, line_stop: upper[line_start:line_stop] is the upper long line itself, point
             for point as the plank above has it in `lower`; the rest runs along the stem.
+        strain_along: (k,) largest size of strain in the panel's plane beside each ruling.
         outside_fans: (k,) true where a ruling lies clear of the fans at the plank's ends.
 
     Laid out like this a starboard panel shows its inside face, a port panel its outside face.
@@ -103,6 +104,7 @@ class Plank:
     line_start: int = 0
     line_stop: int = 0
     outside_fans: NDArray[np.bool_] = field(default_factory=lambda: np.empty(0, dtype=bool))
+    strain_along: Array = field(default_factory=lambda: np.empty(0))
 
     def triangles(self) -> NDArray[np.intp]:
         """(k - 1, 3) indices into the stacked vertices [lower; upper]; outward on starboard."""

@@ -1,4 +1,4 @@
-"""Expansion: unrolling a ruled strip flat, every edge length kept; least-strain flattening."""
+"""Unrolling a ruled strip flat, every edge length kept, and laying it lengthwise."""
 
 from dataclasses import dataclass
 
