@@ -137,7 +137,9 @@ def _field(edge_a: Array, edge_b: Array, rulings: Indices) -> tuple[Array, Indic
     return points, faces[good], row[good]
 
 
-def _springs(space: Array, faces: Indices, n: int, m: int) -> tuple[Indices, Array, Array]:
+def _springs(
+    space: Array, faces: Indices, n: int, m: int, boundary: float
+) -> tuple[Indices, Array, Array]:
     """Edges (e, 2), their lengths in space (e,), and weights: area beside them over length
     squared, so that a weighted squared change of length is area times squared strain."""
     corner = space[faces]

@@ -48,15 +48,14 @@ def edge_normals(lower: Chain, upper: Chain, rulings: Indices) -> tuple[Array, A
         pivots = moved_upper if own == 0 else ~moved_upper
         np.add.at(total, rulings[:-1, own][pivots], fan[pivots])
         into = ruling if own == 0 else -ruling
-        for side, at in ((-1.0, first), (1.0, last)):
-            beyond = 0 if side < 0 else count - 1
-            plane = np.cross(ruling[at], chain.tangents)
+        for side, which in ((-1.0, first), (1.0, last)):
+            plane = np.cross(ruling[which], chain.tangents)
             wedge = np.arctan2(
                 np.linalg.norm(plane, axis=1),
-                side * np.einsum("nc,nc->n", into[at], chain.tangents),
+                side * np.einsum("nc,nc->n", into[which], chain.tangents),
             )
-            wedge[beyond] = 0.0
-            wedge[length[at] < 1e-6] = 0.0
+            wedge[0 if side < 0 else count - 1] = 0.0
+            wedge[length[which] < 1e-6] = 0.0
             total += _unit(plane) * wedge[:, None]
         normals.append(total)
     for at in (0, -1):
