@@ -316,7 +316,7 @@ class Canvas(QWidget):
             from app.cutting.svg import write_svg
 
             write_svg(path, self._prepared.drawing)
-        elif not self.image().save(str(path), b"PNG"):
+        elif not self.image().save(str(path)):
             raise Refused(str(path), "it cannot be written.", "Choose another folder.")
 
     def ask_and_write(self) -> None:

@@ -78,7 +78,7 @@ def _laid(pipeline: Pipeline, text: str, channel: Connection, cancel: Event, eno
     except Cancelled:
         if cancel.is_set() or not best:
             raise
-        pipeline.keep_nest(project, best[-1])
+        pipeline.keep_nest(best[-1])
         enough.clear()
         boat = pipeline.run(project, Stage.STORES)
     return Laid(project, boat.nest, boat.marks, boat.stores, boat.findings)

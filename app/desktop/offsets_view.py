@@ -168,9 +168,19 @@ class OffsetsView(Grid):
             | QAbstractItemView.EditTrigger.DoubleClicked
             | QAbstractItemView.EditTrigger.EditKeyPressed
         )
-        model.modelReset.connect(self.fit_columns)
+        model.modelReset.connect(self._reset)
         self.selectionModel().currentChanged.connect(self._moved)
         self.fit_columns()
+        self._start()
+
+    def _start(self) -> None:
+        """The cursor on the first cell that can be typed in."""
+        for row in range(self.table.rowCount()):
+            for column in range(self.table.columnCount()):
+                place = self.table.place(self.table.index(row, column))
+                if self.table.is_open(place) and place.coordinate != LABEL:
+                    self.setCurrentIndex(self.table.index(row, column))
+                    return
 
     def fit_columns(self) -> None:
         """Columns wide enough for the figures."""
@@ -179,6 +189,11 @@ class OffsetsView(Grid):
         least = self.fontMetrics().horizontalAdvance("00-00-0+" if feet else "000000") + 16
         for number in range(self.table.columnCount()):
             self.setColumnWidth(number, max(least, self.columnWidth(number)))
+
+    def _reset(self) -> None:
+        self.fit_columns()
+        if not self.currentIndex().isValid():
+            self._start()
 
     def _moved(self, current: QModelIndex, _before: QModelIndex) -> None:
         if current.isValid():

@@ -32,11 +32,13 @@ class Memo:
 
     def __init__(self) -> None:
         self._kept: dict[str, tuple[tuple[object, ...], object, float]] = {}
+        self._asked: dict[str, tuple[object, ...]] = {}
         self.timings: dict[str, float] = {}
 
     def call(self, name: str, function: Callable[..., T], *inputs: object) -> T:
         """The kept result if every input is the same, else a new one. An equal new result is
         replaced by the old value, so that later stages see that nothing changed."""
+        self._asked[name] = inputs
         kept = self._kept.get(name)
         if kept is not None and same(kept[0], inputs):
             self.timings[name] = 0.0
@@ -50,11 +52,7 @@ class Memo:
         self.timings[name] = spent
         return result
 
-    def result(self, name: str) -> object:
-        """The last result of a stage, or None."""
-        kept = self._kept.get(name)
-        return None if kept is None else kept[1]
-
-    def keep(self, name: str, inputs: tuple[object, ...], result: object) -> None:
-        """Remember a result that was come by in another way."""
-        self._kept[name] = (inputs, result, 0.0)
+    def keep(self, name: str, result: object) -> None:
+        """Take a result come by in another way for what the stage was last asked."""
+        if name in self._asked:
+            self._kept[name] = (self._asked[name], result, 0.0)

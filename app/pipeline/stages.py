@@ -66,19 +66,10 @@ class Pipeline:
         findings = gather(boat, tuple(run.refusals))
         return replace(boat, findings=findings, timings=tuple(self._memo.timings.items()))
 
-    def keep_nest(self, project: Project, nest: Nest) -> None:
+    def keep_nest(self, nest: Nest) -> None:
         """Take a layout as the result for the project last run, so that it is not laid out
         anew: the builder said of the best so far that it is good enough."""
-        parts = self._memo.result("parts")
-        if isinstance(parts, PartList):
-            inputs = (
-                parts.parts,
-                conversion.stock(project),
-                conversion.joining_rules(project),
-                conversion.effort(project),
-                conversion.pinned(project),
-            )
-            self._memo.keep("nest", inputs, nest)
+        self._memo.keep("nest", nest)
 
 
 class _Run:

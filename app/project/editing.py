@@ -183,8 +183,9 @@ def station_inserted(plan: PlanSheet, number: int, *, label: str = "", x: str = 
     def widened(line: PlanLine) -> PlanLine:
         rows = {}
         for name, coordinate in (("half_breadths", HALF_BREADTH), ("heights", HEIGHT)):
-            texts = row_texts(plan, line, coordinate)
-            rows[name] = texts[:number] + ("",) + texts[number:]
+            if getattr(line, name):  # a row left out altogether stays out
+                texts = row_texts(plan, line, coordinate)
+                rows[name] = texts[:number] + ("",) + texts[number:]
         return line.model_copy(update=rows)
 
     lines = tuple(widened(line) for line in plan.lines)
@@ -198,8 +199,9 @@ def station_removed(plan: PlanSheet, number: int) -> PlanSheet:
     def narrowed(line: PlanLine) -> PlanLine:
         rows: dict[str, Any] = {}
         for name, coordinate in (("half_breadths", HALF_BREADTH), ("heights", HEIGHT)):
-            texts = row_texts(plan, line, coordinate)
-            rows[name] = texts[:number] + texts[number + 1 :]
+            if getattr(line, name):
+                texts = row_texts(plan, line, coordinate)
+                rows[name] = texts[:number] + texts[number + 1 :]
         rows["marks"] = tuple(m for m in line.marks if m.point != label)
         return line.model_copy(update=rows)
 

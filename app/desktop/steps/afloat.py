@@ -109,11 +109,13 @@ class AfloatStep(Step):
         self.loads = Records(loads, self._fresh_load, title="Carried in the case shown")
         self.attitude = QTreeWidget()
         self.attitude.setHeaderLabels(
-            ["Case", "All up kg", "Draught", "Trim", "Least freeboard", "GM mm", "Heel"]
+            ["Case", "All up kg", "Draught", "Trim", "Freeboard", "GM mm", "Heel"]
         )
         self.attitude.setRootIsDecorated(False)
         self.attitude.setAccessibleName("How the boat floats in every case")
         self.attitude.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.attitude.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        self.attitude.header().setStretchLastSection(False)
         self.attitude.setFixedHeight(self.attitude.fontMetrics().height() * 8)
         self.weight = QLabel()
         self.weight.setWordWrap(True)
@@ -232,8 +234,9 @@ class AfloatStep(Step):
     def _reference_lines(self, case: AfloatCase, heel: Any) -> None:
         """The slope at the start: GM, drawn as its tangent up to 20 degrees."""
         gm = case.attitude.gm_transverse
-        if len(heel) > 1 and gm > 0:
-            reach = np.radians(np.array([0.0, 20.0]))
+        top = float(np.max(case.righting)) if len(heel) > 1 else 0.0
+        if gm > 0 and top > 0:
+            reach = np.array([0.0, min(np.radians(20.0), 1.2 * top / gm)])
             self.levers.curve(np.degrees(reach), gm * reach, Pen.BEFORE, dashed=True, width=1.4)
 
     # --- by hand ---------------------------------------------------------------------------------

@@ -1,0 +1,127 @@
+"""Opening, saving, recovery after a crash, and the warning about a second window."""
+
+import json
+
+import pytest
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDropEvent
+
+from app.desktop.desk import Desk
+from app.project.editing import put
+from app.project.journal import journal_path, recover
+from app.project.samples import load_sample
+from app.project.storage import load, save
+from lofting.findings import Refused
+
+
+@pytest.fixture
+def file(tmp_path):
+    path = tmp_path / "skiff.scrieve"
+    save(path, load_sample("lake_skiff"))
+    return path
+
+
+def renamed(desk, name):
+    desk.edit(put(desk.project, ("name",), name), f"call it {name}")
+
+
+def test_saved_and_opened_again_is_the_same(qapp, file):
+    desk = Desk()
+    desk.open(file)
+    renamed(desk, "Heron")
+    assert desk.unsaved
+    desk.save()
+    assert not desk.unsaved
+    assert load(file).name == "Heron"
+    assert not journal_path(file).exists()
+    desk.close()
+
+
+def test_what_cannot_be_read_leaves_the_desk_as_it_was(qapp, file, tmp_path):
+    desk = Desk()
+    desk.open(file)
+    broken = tmp_path / "broken.scrieve"
+    broken.write_text("{", encoding="utf-8")
+    with pytest.raises(Refused):
+        desk.open(broken)
+    assert desk.path == file
+    desk.close()
+
+
+def test_a_crash_loses_at_most_the_last_edit(qapp, file):
+    desk = Desk()
+    desk.open(file)
+    for name in ("one", "two", "three"):
+        renamed(desk, name)
+    desk._journal.close()  # the window is gone, the journal stays
+    text = journal_path(file).read_text(encoding="utf-8")
+    journal_path(file).write_text(text[:-9], encoding="utf-8")  # and its last line is torn
+    desk._lock.unlock()
+    again = Desk()
+    again.open(file)
+    found = again.found_after_crash()
+    assert found is not None
+    assert found.project.name == "two"
+    assert found.edits == ("call it one", "call it two")
+    again.take_recovered(found)
+    assert again.project.name == "two"
+    again.undo()
+    assert again.project == load(file)
+    again.close()
+
+
+def test_a_clean_end_leaves_nothing_to_recover(qapp, file):
+    desk = Desk()
+    desk.open(file)
+    renamed(desk, "one")
+    desk.close()
+    assert not journal_path(file).exists()
+    assert recover(journal_path(file)) is None
+    assert sorted(p.name for p in file.parent.iterdir()) == [file.name]
+
+
+def test_the_journal_holds_each_edit_as_its_change_only(qapp, file):
+    desk = Desk()
+    desk.open(file)
+    renamed(desk, "one")
+    lines = journal_path(file).read_text(encoding="utf-8").splitlines()
+    assert json.loads(lines[-1]) == {"what": "call it one", "set": [[["name"], "one"]]}
+    desk.close()
+
+
+def test_a_second_window_on_the_same_file_is_known(qapp, file):
+    first, second = Desk(), Desk()
+    first.open(file)
+    second.open(file)
+    assert not first.shared
+    assert second.shared
+    second.close()
+    first.close()
+    third = Desk()
+    third.open(file)
+    assert not third.shared
+    third.close()
+
+
+def test_a_file_dropped_on_the_window_is_opened(empty_window, file):
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(file))])
+    event = QDropEvent(
+        QPointF(QPoint(50, 50)),
+        Qt.DropAction.CopyAction,
+        data,
+        Qt.MouseButton.LeftButton,
+        Qt.KeyboardModifier.NoModifier,
+    )
+    empty_window.dropEvent(event)
+    assert empty_window.desk.path == file
+    assert empty_window.files.recent()[0] == file
+    assert file.name in empty_window.windowTitle()
+
+
+def test_the_title_says_that_something_is_unsaved(window):
+    assert not window.isWindowModified()
+    renamed(window.desk, "Heron")
+    assert window.isWindowModified()
+    window.desk.undo()
+    assert not window.isWindowModified()

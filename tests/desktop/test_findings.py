@@ -1,0 +1,88 @@
+"""The list of findings leads to places, takes acceptances with a reason and keeps them."""
+
+import pytest
+from PySide6.QtCore import Qt
+
+from app.desktop.findings import step_of
+from app.project.storage import load
+from lofting.findings import Finding, Severity
+
+
+@pytest.fixture
+def slipped(window, qtbot):
+    """The skiff with two digits of one figure swapped."""
+    step = window.steps[0]
+    index = step.model.index_of("sheer", "4", "height")
+    typed = step.model.data(index)
+    step.model.setData(index, typed[0] + typed[2] + typed[1] if typed[1] != typed[2] else "635")
+    qtbot.waitUntil(window.study.geometry_fresh, timeout=15000)
+    qtbot.waitUntil(lambda: bool(suspects(window)), timeout=5000)
+    window.typed = typed
+    return window
+
+
+def suspects(window):
+    return [f for f in window.study.findings if f.code == "suspect-offset"]
+
+
+def test_a_click_on_a_finding_leads_to_the_cell(slipped, qtbot):
+    slipped.open_step(6)
+    tree = slipped.findings.tree
+    rows = [tree.topLevelItem(n) for n in range(tree.topLevelItemCount())]
+    row = next(r for r in rows if r.data(0, Qt.ItemDataRole.UserRole).code == "suspect-offset")
+    tree.itemClicked.emit(row, 2)
+    assert slipped.stack.currentIndex() == 0
+    place = slipped.steps[0].grid.current_place()
+    where = row.data(0, Qt.ItemDataRole.UserRole).where
+    assert place.key(slipped.desk.project.plan) == (
+        where["line"],
+        where["point"],
+        where["coordinate"],
+    )
+
+
+def test_the_suspect_cell_offers_the_true_figure_one_key_away(slipped):
+    step = slipped.steps[0]
+    step.grid.go("sheer", "4", "height")
+    menu = step.grid.candidates_menu(step.grid.current_place())
+    texts = [action.text() for action in menu.actions()]
+    right = next(a for a in menu.actions() if a.text().startswith(slipped.typed + " "))
+    assert texts.index(right.text()) <= 3
+    right.trigger()
+    assert step.model.data(step.model.index_of("sheer", "4", "height")) == slipped.typed
+
+
+def test_an_accepted_finding_is_kept_in_the_file_with_its_reason(slipped, tmp_path, qtbot):
+    finding = suspects(slipped)[0]
+    slipped.findings.accept(finding, "the plan has it so")
+    path = tmp_path / "skiff.scrieve"
+    slipped.desk.save(path)
+    kept = load(path).accepted
+    assert [(a.finding, a.reason) for a in kept] == [(finding.key, "the plan has it so")]
+    assert "accepted" in slipped.findings.title.text()
+    slipped.desk.undo()
+    assert slipped.desk.project.accepted == ()
+
+
+def test_a_stop_cannot_be_accepted(window):
+    stop = Finding(Severity.STOP, "cannot-go-on", {"step": "planking"}, "No planks.", "Add some.")
+    window.findings.show_findings((stop,))
+    window.findings.tree.setCurrentItem(window.findings.tree.topLevelItem(0))
+    assert not window.findings.accept_button.isEnabled()
+
+
+@pytest.mark.parametrize(
+    ("code", "where", "step"),
+    [
+        ("suspect-offset", {"line": "chine", "point": "4", "coordinate": "height"}, 0),
+        ("kink", {"line": "chine", "point": "4"}, 1),
+        ("tight-bend", {"plank": "side"}, 2),
+        ("fits-no-blank", {"part": "side"}, 3),
+        ("no-stock", {"blank": "blank-1"}, 4),
+        ("low-freeboard", {"case": "two up"}, 6),
+        ("cannot-go-on", {"step": "sheets", "place": "stock"}, 4),
+    ],
+)
+def test_every_place_has_its_step(code, where, step):
+    finding = Finding(Severity.LOOK, code, where, "m", "r")
+    assert step_of(finding) == step
