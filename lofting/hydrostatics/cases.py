@@ -24,7 +24,7 @@ LEAST_FREEBOARD_STOP = 80.0
 MOST_TRIM = radians(2.0)
 """A small boat trimmed more than this looks and behaves out of trim."""
 MOST_HEEL = radians(4.0)
-LEAST_GM = 250.0
+LEAST_GM = 150.0
 """mm; below this a small boat feels tender when people move (people are most of the weight)."""
 EARLY_FLOODING = radians(20.0)
 CAUTION = (

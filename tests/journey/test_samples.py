@@ -33,7 +33,7 @@ def test_planks_develop(boats, name):
     # Under 3 degrees (a rule of thumb, no source) away from the ends: a raked stem takes up the
     # first quarter of a metre or so, a twentieth of the boat.
     for plank in boats[name].planking.planks:
-        end = 0.055 * plank.position.max()
+        end = 0.06 * plank.position.max()
         away = (plank.position > end) & (plank.position < plank.position.max() - end)
         assert np.degrees(plank.twist[away]).max() < 3.0
         assert plank.strain < 0.001
