@@ -11,6 +11,7 @@ from math import ceil
 import numpy as np
 import shapely
 
+from nesting.abreast import abreast, middle_bound
 from nesting.joints import length_of, overlap, polygon_of
 from nesting.layout import Bound
 from nesting.placing import Piece
@@ -139,6 +140,24 @@ def least_sheets(pieces: Sequence[Piece], kinds: Sequence[Sheet], rules: Joining
                 sheets,
                 f"{by_joints.parts} long parts need {by_joints.width:.0f} mm of width at joints, "
                 f"which is {by_joints.joints} joints, and so many joints tie {sheets} sheets",
+            )
+        )
+    side_by_side = abreast(pieces, kinds, rules)
+    if side_by_side is not None:
+        bounds.append(
+            Bound(
+                side_by_side.sheets,
+                f"{side_by_side.parts} long parts fill the width at least {side_by_side.lines} "
+                f"times over, which takes blanks of {side_by_side.sheets} sheets in all",
+            )
+        )
+    by_middle = middle_bound(pieces, kinds, rules)
+    if by_middle:
+        bounds.append(
+            Bound(
+                by_middle,
+                "too few of the long parts lie side by side in the middle of a blank: together "
+                f"they take {by_middle} sheets wherever they lie",
             )
         )
     return max(bounds, key=lambda bound: bound.sheets)

@@ -330,9 +330,11 @@ def _one_by_one(search: Search, progress: Progress) -> Filled:
     placements: list[list[Placement]] = []
     unplaced: list[Piece] = []
     left: list[int | None] = [kind.at_hand for kind in task.kinds]
+    joints: list[tuple[FlatPart, PartJoint]] = []
     for piece in task.pieces:
         progress.check()
         floor = Floor((), task.kinds, task.rules, search.nofit)
+        floor.part_joints = joints
         if Openings(left, search.kind_order).lay_on_new(floor, piece):
             specs += floor.specs
             placements += floor.placements

@@ -186,7 +186,9 @@ class Search:
                 if self.at_best():
                     return
                 rivals = [a for a in rivals if a.value < self.value]
-            elif arm.tries > patience or (arm.value.sheets == self.value.sheets and arm.tries > 20):
+            elif arm.value.sheets == self.value.sheets and arm.tries > 20:
+                rivals.remove(arm)  # a joint fewer is not worth more than that
+            elif arm.tries > patience and len(rivals) > 1:
                 rivals.remove(arm)
 
     def _promise(self, arm: Arm) -> tuple[float, ...]:

@@ -238,7 +238,9 @@ def _joints_allowed(
 
 def stagger_faults(nest: Nest, known: Mapping[str, FlatPart], rules: JoiningRules) -> list[Fault]:
     """Joints of neighbouring parts nearer to each other along the boat than the stagger."""
-    faults = []
+    faults: list[Fault] = []
+    if rules.stagger <= 0.0:
+        return faults
     excused = {
         str(f.where.get("part"))
         for f in nest.findings
@@ -249,8 +251,12 @@ def stagger_faults(nest: Nest, known: Mapping[str, FlatPart], rules: JoiningRule
         table = part.station_x
         if len(table) < 2:
             return x
-        order = np.argsort(table[:, 0])
-        return float(np.interp(x, table[order, 0], table[order, 1]))
+        xs, ys = table[np.argsort(table[:, 0])].T
+        if x < xs[0]:
+            return float(ys[0] + (x - xs[0]) * (ys[1] - ys[0]) / (xs[1] - xs[0]))
+        if x > xs[-1]:
+            return float(ys[-1] + (x - xs[-1]) * (ys[-1] - ys[-2]) / (xs[-1] - xs[-2]))
+        return float(np.interp(x, xs, ys))
 
     for a in nest.part_joints:
         for b in nest.part_joints:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from lofting.findings import Refused
 from lofting.parts import FlatPart, MarkKind
+from nesting.layout import Blank, Placement
 from nesting.marking.edges import is_inch, mark_run, rounded_to
 from nesting.marking.runs import Run, part_runs
 from nesting.marking.values import (
@@ -22,7 +23,6 @@ from nesting.marking.values import (
     lay,
     letter,
 )
-from nesting.plan import Blank, Placement
 
 Array = NDArray[np.float64]
 

@@ -15,9 +15,9 @@ import shapely
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
+from nesting.layout import Placement
 from nesting.marking.runs import Run, circle_of
 from nesting.marking.values import EdgeMarks, MarkingRules, lay
-from nesting.plan import Placement
 
 Array = NDArray[np.float64]
 

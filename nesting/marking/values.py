@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.parts import MarkKind
-from nesting.plan import Placement
+from nesting.layout import Placement
 
 Array = NDArray[np.float64]
 

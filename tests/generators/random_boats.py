@@ -22,16 +22,14 @@ def rectangle(length, width):
 def plank_outline(random, length, width):
     """A plank: both edges curved, narrow at the bow, wide amidships."""
     u = np.linspace(0.0, 1.0, 40)
-    bow, stern = random.uniform(0.15, 0.7), random.uniform(0.6, 0.95)
+    bow, stern = random.uniform(0.3, 0.8), random.uniform(0.65, 0.95)
     middle = random.uniform(0.45, 0.65)
-    breadth = np.interp(u, [0, middle, 1], [bow, 1.0, stern])
-    breadth = width * (
-        0.6 * breadth + 0.4 * (bow + (stern - bow) * u + 2.0 * (1 - bow) * u * (1 - u))
-    )
-    sweep = random.uniform(-0.35, 0.35) * width * 4 * u * (1 - u)
-    rake = random.uniform(0.0, 0.08) * length
-    lower = np.column_stack([u * length, sweep])
-    upper = np.column_stack([u * (length - rake) + rake * (1 - u), sweep + breadth])
+    a, b = np.polyfit([0.0, middle, 1.0], [bow, 1.0, stern], 2), random.uniform(-0.3, 0.3)
+    breadth = width * np.polyval(a, u)
+    sweep = b * width * 4 * u * (1 - u)
+    rake = random.uniform(0.0, 0.06) * length * (1 - u) ** 4
+    lower = np.column_stack([u * length + rake, sweep])
+    upper = np.column_stack([u * length, sweep + breadth])
     return ring(np.vstack([lower, upper[::-1]]))
 
 
