@@ -73,7 +73,7 @@ def test_bench_rounds_only_its_free_corners() -> None:
     square = one("bench", seats=(spec,))
     part = one("bench", seats=(replace(spec, radius=40.0),))
     taken = 2.0 * (1.0 - 0.25 * np.pi) * 40.0**2
-    assert square.area() - part.area() == pytest.approx(taken, rel=2e-3)
+    assert square.area() - part.area() == pytest.approx(taken, rel=5e-3)  # chords of an arc
     assert part.edges.count("round") == 2
 
 
