@@ -22,11 +22,13 @@ class Desk(QObject):
 
     Signals:
         changed: the project is another value now (edit, undo, open, or typing not yet done).
+        opened: another project was put on the desk (comes before `changed`).
         moved: file name, saved mark or what can be undone changed.
         trouble: a sentence for the builder that something beside the work went wrong.
     """
 
     changed = Signal()
+    opened = Signal()
     moved = Signal()
     trouble = Signal(str)
 
@@ -179,6 +181,7 @@ class Desk(QObject):
         if self.shared:
             where = where.with_name(f"{where.name}.second")
         self._journal = Journal(where, project)
+        self.opened.emit()
         self.changed.emit()
         self.moved.emit()
 

@@ -1,6 +1,6 @@
 """The layout on the screen: all blanks over each other; parts can be dragged, turned and pinned."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import pi
 
@@ -38,6 +38,15 @@ def _shelves(blanks: Sequence[Blank], shape: float) -> dict[str, tuple[float, fl
     return corners
 
 
+def _of_known_parts(nest: Nest, parts: Mapping[str, FlatPart]) -> Nest:
+    """The layout less what is pinned under a name that no part has any more."""
+    blanks = tuple(
+        replace(b, placements=tuple(p for p in b.placements if p.part in parts))
+        for b in nest.blanks
+    )
+    return replace(nest, blanks=blanks)
+
+
 class NestCanvas(Canvas):
     """Shows a nest. Keys on a chosen part: R and Shift+R turn it, M mirrors it, P pins it.
 
@@ -64,8 +73,11 @@ class NestCanvas(Canvas):
         self, nest: Nest | None, parts: Sequence[FlatPart], *, keep_clear: bool, clearance: float
     ) -> None:
         """Show a layout of these parts; keep_clear: where no joint may fall."""
-        self.nest, self.clearance = nest, clearance
+        self.clearance = clearance
         self.parts = {p.name: p for p in parts}
+        if nest is not None:
+            nest = _of_known_parts(nest, self.parts)
+        self.nest = nest
         self._corners = {}
         if nest is None or not nest.blanks:
             self.show_drawing(Drawing())
@@ -80,7 +92,7 @@ class NestCanvas(Canvas):
             items += (Fill(ring, Pen.SHEET),)
             drawing = blank_drawing(
                 blank,
-                [self.parts[n] for n in {p.part for p in blank.placements} if n in self.parts],
+                [self.parts[name] for name in {p.part for p in blank.placements}],
                 keep_clear=keep_clear,
                 filled=True,
             )

@@ -17,6 +17,7 @@ from app.desktop.background import Answerer, Work
 from app.pipeline import Pipeline, Stage
 from app.project.document import Project
 from lofting.findings import Finding
+from lofting.parts import FlatPart
 from lofting.progress import Cancelled, Progress
 from lofting.stores import Stores
 from nesting.marking import BlankMarks
@@ -31,6 +32,7 @@ class Laid:
     """The answer: all that follows from the layout of a project."""
 
     project: Project
+    parts: tuple[FlatPart, ...]
     nest: Nest | None
     marks: tuple[BlankMarks, ...] | None
     stores: Stores | None
@@ -81,7 +83,8 @@ def _laid(pipeline: Pipeline, text: str, channel: Connection, cancel: Event, eno
         pipeline.keep_nest(best[-1])
         enough.clear()
         boat = pipeline.run(project, Stage.STORES)
-    return Laid(project, boat.nest, boat.marks, boat.stores, boat.findings)
+    parts = boat.parts.parts if boat.parts else ()
+    return Laid(project, parts, boat.nest, boat.marks, boat.stores, boat.findings)
 
 
 class NestingProcess:

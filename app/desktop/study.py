@@ -11,6 +11,7 @@ from app.desktop.nesting_process import Laid, NestingProcess
 from app.pipeline import Boat, Stage
 from app.project.document import Project
 from lofting.findings import Finding
+from lofting.parts import FlatPart
 from nesting.plan import Nest
 
 PAUSE = 500
@@ -38,6 +39,8 @@ class BoatStudy(QObject):
         self.geometry_for: Project | None = None
         self.lines_for: Project | None = None
         self.sheets_for: Project | None = None
+        self.nest_parts: tuple[FlatPart, ...] = ()
+        """The parts that the layout shown is of."""
         self.wants_sheets = False
         self.geometry_busy = False
         self.sheets_busy = False
@@ -59,6 +62,7 @@ class BoatStudy(QObject):
         self._sheets.failed.connect(self._sheets_failed)
         self._sheets.busy.connect(self._sheets_are_busy)
         desk.changed.connect(self.ask)
+        desk.opened.connect(self._forget)
         self.ask()
 
     @property
@@ -73,6 +77,14 @@ class BoatStudy(QObject):
         self._geometry.ask(Study(self.desk.project, Stage.AFLOAT))
         if self.wants_sheets and not self.sheets_fresh():
             self._pause.start()
+
+    def _forget(self) -> None:
+        """Another project is on the desk: nothing of the old one is shown any more."""
+        self._sheets.cancel()
+        self.boat = Boat(self.desk.project)
+        self.geometry_for = self.lines_for = self.sheets_for = None
+        self.nest_parts = ()
+        self._geometry_findings = self._sheet_findings = ()
 
     def want_sheets(self, wanted: bool) -> None:
         """A step that shows sheets came in sight or left it."""
@@ -134,6 +146,7 @@ class BoatStudy(QObject):
     def _laid(self, laid: Laid) -> None:
         self.boat = replace(self.boat, nest=laid.nest, marks=laid.marks, stores=laid.stores)
         self.sheets_for = laid.project
+        self.nest_parts = laid.parts
         self._sheet_findings = laid.findings
         self.worked.emit()
 

@@ -9,7 +9,7 @@ from lofting.findings import Finding, Severity
 from lofting.hydrostatics import Afloat
 from lofting.offsets import OffsetTable
 from lofting.panelsheets import PanelPlan, seam_findings
-from lofting.parts import PartList
+from lofting.parts import FlatPart, PartList
 from lofting.planking import Planking
 from lofting.slips import Slips
 from lofting.stores import Stores
@@ -56,6 +56,12 @@ class Boat:
     stores: Stores | None = None
     findings: tuple[Finding, ...] = ()
     timings: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def laid_parts(self) -> tuple[FlatPart, ...]:
+        """Every part that can lie on a blank: the boat's, and pieces and straps of the layout."""
+        own = () if self.parts is None else self.parts.parts
+        return own if self.nest is None else own + self.nest.extra_parts
 
 
 def gather(boat: Boat, refusals: tuple[Finding, ...] = ()) -> tuple[Finding, ...]:

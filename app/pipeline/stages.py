@@ -15,7 +15,6 @@ from lofting.framing import make_parts
 from lofting.hydrostatics import float_hull, hull_mesh
 from lofting.offsets import read_table
 from lofting.panelsheets import make_panel_plan, panel_table
-from lofting.parts import PartList
 from lofting.planking import plank_hull
 from lofting.progress import SILENT, Progress
 from lofting.slips import Slips, find_slips
@@ -235,7 +234,7 @@ def _marking(boat: Boat, run: _Run) -> Boat:
         "marking",
         lambda nest, parts, rules: tuple(mark_blank(blank, parts, rules) for blank in nest.blanks),
         boat.nest,
-        None if boat.parts is None else boat.parts.parts,
+        boat.laid_parts,
         conversion.marking_rules(boat.project),
     )
     return replace(boat, marks=marks)

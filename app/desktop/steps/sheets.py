@@ -168,8 +168,10 @@ class SheetsStep(Step):
 
     def _draw(self) -> None:
         nest = self._shown()
-        parts = self.boat.parts.parts if self.boat and self.boat.parts else ()
-        extra = tuple(getattr(nest, "extra_parts", ())) if nest else ()
+        parts = self.study.nest_parts
+        if self._trial is not None and self.boat is not None and self.boat.parts is not None:
+            parts = self.boat.parts.parts
+        extra = nest.extra_parts if nest else ()
         self.canvas.show_nest(
             nest,
             (*parts, *extra),
@@ -206,12 +208,12 @@ class SheetsStep(Step):
         self._check(nest)
 
     def _check(self, nest: Nest) -> None:
-        project, boat = self.desk.project, self.boat
-        if not project.sheets.pinned or boat is None or boat.parts is None:
+        project, parts = self.desk.project, self.study.nest_parts
+        if not project.sheets.pinned or not parts or self._trial is not None:
             self.hand.clear()
             return
         faults = check_layout(
-            nest, boat.parts.parts, conversion.stock(project), conversion.joining_rules(project)
+            nest, parts, conversion.stock(project), conversion.joining_rules(project)
         )
         sentences = list(dict.fromkeys(f.message for f in faults))
         pinned = len(project.sheets.pinned)
