@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 from app.drawing.part import grain_arrow, keep_clear_fills, mark_items, middle_of
 from app.drawing.value import Dot, Drawing, Fill, Pen, Stroke, Text
 from lofting.parts import FlatPart, Mark, MarkKind
+from nesting.layout import Blank, Placement
 from nesting.marking import lay
-from nesting.plan import Blank, Placement
 
 Array = NDArray[np.float64]
 Item = Stroke | Fill | Text | Dot

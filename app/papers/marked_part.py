@@ -15,8 +15,8 @@ from app.papers.frame import Room
 from app.papers.labels import Labels
 from app.papers.ordinates import PartMarks
 from lofting.parts import MarkKind
+from nesting.layout import Blank
 from nesting.marking import lay
-from nesting.plan import Blank
 
 Array = NDArray[np.float64]
 

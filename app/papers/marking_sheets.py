@@ -27,8 +27,8 @@ from app.papers.ordinates import (
 from app.papers.paper import Paper, find_paper
 from app.papers.tables import GAP, Column, Flow, Placed, Table, draw_packed, pack
 from lofting.parts import FlatPart
+from nesting.layout import Blank
 from nesting.marking import BlankMarks, MarkingRules, lay
-from nesting.plan import Blank
 
 Printer = Callable[[float], str]
 

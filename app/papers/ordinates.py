@@ -4,14 +4,15 @@ the same figures as CSV."""
 import csv
 import io
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import floor
 
 from app.papers.tables import Column, Table
 from lofting.lengths import Notation, print_length
 from lofting.parts import FlatPart
+from nesting.layout import Placement
 from nesting.marking import BlankMarks, EdgeMarks
-from nesting.plan import Placement
 
 EDGES = "Edges"
 CORNERS = "Corner points"
@@ -82,7 +83,8 @@ class PartMarks:
             self._lines(printed),
             self._checks(printed),
         )
-        return [table for table in found if table.rows]
+        about = f"{self.marks.blank}/{self.letter}"
+        return [replace(table, about=about) for table in found if table.rows]
 
     def _edges(self) -> Table:
         rows = []
@@ -252,7 +254,7 @@ def ordinates_csv(marks: Sequence[BlankMarks], notation: Notation, rounding: flo
     write(CSV_HEADER)
     for blank in marks:
         for edge in blank.edges:
-            _edge_rows(write, blank.blank, edge, printed)
+            _edge_rows(write, blank.blank, edge, printed, rounding)
         for line in blank.lines:
             head = (blank.blank, line.part, line.copy, "", line.kind.value, "", "line", line.label)
             for x, y in zip(line.x_marked, line.y_marked, strict=True):
@@ -272,6 +274,7 @@ def _edge_rows(
     blank: str,
     edge: EdgeMarks,
     printed: Callable[[float], str],
+    rounding: float,
 ) -> None:
     head = (blank, edge.part, edge.copy, edge.number, edge.edge, how(edge))
     last = len(edge.kinds) - 1
@@ -282,7 +285,7 @@ def _edge_rows(
         x, y = float(edge.x_marked[k]), float(edge.y_marked[k])
         write((*head, kind, point, *_figures(x, y, printed)))
     if edge.arc is not None:
-        x, y, radius = edge.arc
+        x, y, radius = (floor(v / rounding + 0.5) * rounding for v in edge.arc)
         figures = (f"{x:.4f}", f"{y:.4f}", f"{radius:.4f}", printed(x), printed(y))
         write((*head, "centre", "", *figures))
 

@@ -24,13 +24,15 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """A table with a title over it; rows of texts. note: a line under the title."""
+    """A table with a title over it; rows of texts. note: a line under the title; about: what it
+    tells of, by which the table can be found again in the file."""
 
     title: str
     columns: tuple[Column, ...]
     rows: tuple[tuple[str, ...], ...]
     size: float = LEAST
     note: str = ""
+    about: str = ""
 
     def widths(self) -> list[float]:
         """Width of each column in mm, from its texts."""
@@ -85,6 +87,11 @@ class Table:
 
 def draw_table(canvas: PaperCanvas, table: Table, x: float, top: float) -> float:
     """Draw a table with its upper left corner at (x, top); returns the y of its foot."""
+    with canvas.named("Table", About=table.about):
+        return _draw(canvas, table, x, top)
+
+
+def _draw(canvas: PaperCanvas, table: Table, x: float, top: float) -> float:
     widths = table.widths()
     total = sum(widths)
     y = top - TITLE + 1.6

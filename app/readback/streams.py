@@ -54,6 +54,7 @@ class Word:
     angle: float
     text: str
     bold: bool
+    tags: tuple["Tag", ...] = ()
 
 
 @dataclass
@@ -221,7 +222,14 @@ class _Interpreter:
         self.text = self.text @ np.array([[1.0, 0.0, advance], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]])
         if text:
             word = Word(
-                float(start[0]), float(start[1]), float(end[0]), tall, angle, text, font.bold
+                float(start[0]),
+                float(start[1]),
+                float(end[0]),
+                tall,
+                angle,
+                text,
+                font.bold,
+                tuple(self.tags),
             )
             self._add_word(word)
 
@@ -236,7 +244,14 @@ class _Interpreter:
                 and word.angle == last.angle == 0.0
             ):
                 self.content.words[-1] = Word(
-                    last.x, last.y, word.x1, last.size, 0.0, last.text + word.text, last.bold
+                    last.x,
+                    last.y,
+                    word.x1,
+                    last.size,
+                    0.0,
+                    last.text + word.text,
+                    last.bold,
+                    last.tags,
                 )
                 return
         self.content.words.append(word)

@@ -48,9 +48,10 @@ def mark_run(
     if circle is not None:
         points = np.empty((0, 2)) if closed else chain[[0, -1]]
         kinds = () if closed else ("corner", "corner")
-        x, y, _radius = circle
+        x, y, radius = circle
         centre = rounded_to(np.array([[x, y]]), rules.rounding)[0]
         off = hypot(float(centre[0]) - x, float(centre[1]) - y)
+        off += abs(float(rounded_to(np.array([radius]), rules.rounding)[0]) - radius)
         filled = _filled(base, points, rounded_to(points, rules.rounding), kinds, departure=off)
         return replace(filled, arc=circle, closed=closed)
     return _spring_marks(base, chain, ordinates, rules, closed)

@@ -35,8 +35,8 @@ class Run:
 def part_runs(part: FlatPart) -> list[Run]:
     """The outline's edges between its corners, then the holes' edges, in part axes.
 
-    Corners are lettered round the outline, then on through the openings; an opening's corner
-    where a straight side runs into a compass curve needs no letter (the side touches the curve).
+    Corners are lettered round the outline, then on through the openings; an opening has one
+    wherever a side turns or runs into a compass curve.
     """
     runs = []
     corners = sorted(set(part.corners))
@@ -61,19 +61,12 @@ def _lettered(sides: list[Run], used: int) -> tuple[list[Run], int]:
     """An opening's sides with letters at their true corners; used: letters given before."""
     if len(sides) < 2:
         return sides, used
-    turned = [len(side.chain) > 4 and circle_of(side.chain) is not None for side in sides]
-    letters = []
-    for k in range(len(sides)):
-        if turned[k] or turned[k - 1]:
-            letters.append("")
-        else:
-            letters.append(letter(used, "a"))
-            used += 1
+    letters = [letter(used + k, "a") for k in range(len(sides))]
     following = letters[1:] + letters[:1]
     return [
         Run(side.name, side.chain, start, end)
         for side, start, end in zip(sides, letters, following, strict=True)
-    ], used
+    ], used + len(sides)
 
 
 def _around(corners: Sequence[int]) -> Iterator[tuple[int, int]]:

@@ -1,0 +1,37 @@
+"""The shopping list and the figures afloat as CSV."""
+
+import csv
+import io
+from math import degrees
+
+from app.pipeline import Boat
+
+
+def stores_csv(boat: Boat) -> str:
+    """The shopping list as CSV: item, quantity, unit, to buy, rule."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(("item", "quantity", "unit", "to_buy", "rule"))
+    for line in boat.stores.lines if boat.stores is not None else ():
+        rows.writerow((line.item, f"{line.quantity:.3f}", line.unit, line.to_buy, line.rule))
+    return out.getvalue()
+
+
+def afloat_csv(boat: Boat) -> str:
+    """Load cases and righting levers as CSV; guidance, never a certificate."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(
+        ("load_case", "mass_kg", "draught_mm", "trim_deg", "heel_deg", "freeboard_mm", "gm_mm")
+    )
+    cases = boat.afloat.cases if boat.afloat is not None else ()
+    for case in cases:
+        a = case.attitude
+        figures = (a.draught, degrees(a.trim), degrees(a.heel), a.freeboard, a.gm_transverse)
+        rows.writerow((case.case.name, f"{case.mass:.1f}", *(f"{f:.2f}" for f in figures)))
+    rows.writerow(())
+    rows.writerow(("load_case", "heel_deg", "righting_lever_mm"))
+    for case in cases:
+        for heel, lever in zip(case.heel_angles, case.righting, strict=True):
+            rows.writerow((case.case.name, f"{degrees(heel):.1f}", f"{lever:.2f}"))
+    return out.getvalue()
