@@ -9,6 +9,7 @@ import numpy as np
 from app.pipeline import Boat
 from lofting.findings import Finding
 from lofting.hydrostatics import AfloatCase
+from lofting.parts import FlatPart
 
 FORMAT = "scrieveboard-summary"
 VERSION = 1
@@ -42,6 +43,7 @@ def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
         "seams": _seams(boat),
         "parts": _parts(boat),
         "blanks": _blanks(boat),
+        "extra_parts": [_extra(p) for p in boat.nest.extra_parts] if boat.nest else [],
         "nest": _nest(boat),
         "joints": {
             "count": 0 if boat.nest is None else sum(len(b.joints) for b in boat.nest.blanks),
@@ -190,9 +192,10 @@ def _blanks(boat: Boat) -> list[dict[str, object]]:
             "thickness_mm": b.thickness,
             "sheets": b.sheets,
             "sheet_length_mm": b.sheet_length,
-            "length_mm": rounded(b.length, 3),
-            "width_mm": rounded(b.width, 3),
-            "joints_x_mm": [[rounded(j.start, 3), rounded(j.end, 3)] for j in b.joints],
+            "length_mm": rounded(b.length),
+            "width_mm": rounded(b.width),
+            "joints_x_mm": [[rounded(j.start), rounded(j.end)] for j in b.joints],
+            "feathers_x_mm": [None if j.feather is None else rounded(j.feather) for j in b.joints],
             "parts": [
                 {
                     "name": p.part,
@@ -209,6 +212,27 @@ def _blanks(boat: Boat) -> list[dict[str, object]]:
     ]
 
 
+def _extra(part: FlatPart) -> dict[str, object]:
+    """A piece or strap that joining made: it stands nowhere but in the layout."""
+    return {
+        "name": part.name,
+        "group": part.group.value,
+        "thickness_mm": part.thickness,
+        "material": part.material,
+        "quantity": part.quantity,
+        "handed": part.handed,
+        "outline": part.outline.round(9).tolist(),
+        "corners": list(part.corners),
+        "edges": list(part.edges),
+        "corner_names": list(part.corner_names),
+        "holes": [hole.round(9).tolist() for hole in part.holes],
+        "marks": [
+            {"kind": m.kind.value, "label": m.label, "points": m.points.round(9).tolist()}
+            for m in part.marks
+        ],
+    }
+
+
 def _nest(boat: Boat) -> dict[str, object]:
     if boat.nest is None:
         return {}
@@ -219,7 +243,8 @@ def _nest(boat: Boat) -> dict[str, object]:
         "bound_reason": n.bound.reason,
         "reached": n.reached,
         "utilisation": rounded(n.utilisation, 4),
-        "joint_metres": rounded(n.joint_metres, 3),
+        "joint_metres": rounded(n.joint_metres),
+        "glued_area_m2": rounded(n.glued_area),
         "seconds": rounded(n.seconds, 2),
     }
 

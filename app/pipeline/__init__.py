@@ -5,7 +5,7 @@ Desktop and commands are two shells over this; neither computes.
 
 from app.pipeline.boat import Boat, Stage, gather, standing_stops
 from app.pipeline.memo import Memo, same
-from app.pipeline.stages import Pipeline, sheet_counts
+from app.pipeline.stages import Pipeline, sheet_counts, with_layout
 
 __all__ = [
     "Boat",
@@ -16,4 +16,5 @@ __all__ = [
     "same",
     "sheet_counts",
     "standing_stops",
+    "with_layout",
 ]

@@ -260,6 +260,12 @@ def _stores(boat: Boat, run: _Run) -> Boat:
     return replace(boat, stores=stores)
 
 
+def with_layout(boat: Boat, nest: Nest) -> Boat:
+    """The boat with a layout that was come by elsewhere: marked, and its stores taken off."""
+    run = _Run(Memo(), SILENT)
+    return _stores(_marking(replace(boat, nest=nest), run), run)
+
+
 def sheet_counts(nest: Nest, project: Project) -> tuple[SheetCount, ...]:
     """How many sheets of each kind the nest uses, with prices from the project's stock."""
     counts: dict[tuple[str, float, float, float], int] = {}

@@ -1,27 +1,21 @@
-"""The whole job into one folder: every paper and file is written to a temporary sibling, read
-back, and only then put in place, so that a stop half-way leaves what was there before."""
+"""A folder that is written beside its place and put there in one step, so that a stop half-way
+leaves what was there before."""
 
 import contextlib
-import json
 import os
 import shutil
 import tempfile
-from collections.abc import Callable, Sequence
-from datetime import date
+from collections.abc import Iterator
 from pathlib import Path
 
-from app.pipeline import Boat
-from app.project.storage import written
-from app.summary import ReadBack, summary
 from lofting.findings import Refused
-from lofting.progress import SILENT, Progress
 
-GROUPS = ("cutting", "marking", "templates", "book", "stores", "afloat")
 OURS = "summary.json"
+"""A folder that holds this file was built here and may be replaced."""
 
 
 @contextlib.contextmanager
-def fresh_folder(out: Path):  # type: ignore[no-untyped-def]
+def fresh_folder(out: Path) -> Iterator[Path]:
     """Yield a new folder beside `out`; put it in place of `out` when the block ends well.
 
     Raises:

@@ -1,0 +1,152 @@
+"""A built folder read back: every file compared with the model worked out anew from the project
+in the folder, and with the layout in its summary."""
+
+import csv
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+from itertools import zip_longest
+from pathlib import Path
+
+from app.papers.choices import tile_file, tile_rules
+from app.papers.lists import afloat_csv, stores_csv
+from app.pipeline import Boat, Pipeline, Stage, with_layout
+from app.project import conversion
+from app.project.storage import load
+from app.readback.dxf import check_blank_dxf, check_parts_dxf
+from app.readback.layout import nest_from_record
+from app.readback.pdf import check_tiles
+from app.readback.sheets import check_marking_sheets
+from app.readback.tables import check_ordinates
+from app.summary import ReadBack
+from lofting.findings import Refused
+from lofting.lengths import Notation
+from lofting.progress import SILENT, Progress
+
+SUMMARY = "summary.json"
+PROJECT = "project.scrieve"
+
+
+def verify_folder(folder: Path | str, *, progress: Progress = SILENT) -> tuple[ReadBack, ...]:
+    """Read back everything that was built into a folder.
+
+    Raises:
+        Refused: it is no built folder, or its project or summary cannot be read.
+    """
+    folder = Path(folder)
+    if not (folder / SUMMARY).exists() or not (folder / PROJECT).exists():
+        raise Refused(
+            str(folder),
+            f"it holds no {SUMMARY} and {PROJECT}, so there is nothing to compare with.",
+            "Name a folder that scrieve build wrote.",
+        )
+    project = load(folder / PROJECT)
+    try:
+        record = json.loads((folder / SUMMARY).read_text(encoding="utf-8"))
+        listed = [str(row["file"]) for row in record["readback"]]
+    except (OSError, UnicodeDecodeError, ValueError, KeyError, TypeError) as error:
+        raise Refused(
+            str(folder / SUMMARY), f"it cannot be read ({error}).", "Build the folder again."
+        ) from None
+    progress.report(0.1, "working out the model anew")
+    boat = Pipeline().run(project, Stage.AFLOAT)
+    nest = nest_from_record(record)
+    known = {part.name for part in replace(boat, nest=nest).laid_parts}
+    for blank in nest.blanks:
+        for placement in blank.placements:
+            if placement.part not in known:
+                raise Refused(
+                    str(folder),
+                    f"{placement.part} lies on {blank.name}, but the project has no such part.",
+                    "The project in the folder was changed; build the folder again.",
+                )
+    boat = with_layout(boat, nest)
+    return read_back(boat, folder, expected=listed, progress=progress.part(0.3, 1.0))
+
+
+def read_back(
+    boat: Boat,
+    folder: Path,
+    *,
+    expected: list[str] | None = None,
+    progress: Progress = SILENT,
+) -> tuple[ReadBack, ...]:
+    """Compare every file of a folder with the model.
+
+    Args:
+        boat: with parts, layout and marks.
+        expected: files that must be there; a missing one is a row that is not good. Without it
+            what is there is read.
+    """
+    checks = _checks(boat, folder)
+    names = [name for name in checks if (folder / name).exists()] if expected is None else expected
+    rows = []
+    for number, name in enumerate(names):
+        progress.report(number / max(len(names), 1), f"reading back {name}")
+        if not (folder / name).exists():
+            rows.append(ReadBack(name, 0.0, 0.0, ("the file is missing.",)))
+        elif name not in checks:
+            rows.append(ReadBack(name, 0.0, 0.0, ("nothing in the project makes this file.",)))
+        else:
+            rows.append(checks[name]())
+    progress.report(1.0, "read back")
+    return tuple(rows)
+
+
+def _checks(boat: Boat, folder: Path) -> dict[str, Callable[[], ReadBack]]:
+    """What is read back and how, by file."""
+    if boat.nest is None or boat.parts is None or boat.marks is None:
+        return {}
+    project, blanks, marks, laid = boat.project, boat.nest.blanks, boat.marks, boat.laid_parts
+    own = boat.parts.parts
+    rules = conversion.marking_rules(project)
+    notation = Notation(project.plan.notation)
+    cutting = "cutting/all-parts.dxf"
+    checks: dict[str, Callable[[], ReadBack]] = {
+        f"cutting/{blank.name}.dxf": partial(
+            check_blank_dxf,
+            folder / "cutting" / f"{blank.name}.dxf",
+            blank,
+            laid,
+            file=f"cutting/{blank.name}.dxf",
+        )
+        for blank in blanks
+    }
+    checks[cutting] = partial(check_parts_dxf, folder / cutting, own, file=cutting)
+    for name, check in (
+        ("marking/marking-sheets.pdf", check_marking_sheets),
+        ("marking/ordinates.csv", check_ordinates),
+    ):
+        checks[name] = partial(
+            check, folder / name, blanks, laid, marks, rules, notation, file=name
+        )
+    tiles = f"templates/{tile_file(project)}"
+    checks[tiles] = partial(check_tiles, folder / tiles, own, tile_rules(project), file=tiles)
+    for name, made in (("stores.csv", stores_csv), ("afloat.csv", afloat_csv)):
+        checks[name] = partial(_check_list, folder / name, made(boat), file=name)
+    return checks
+
+
+LISTED = 0.005
+"""Figures of the lists are printed to three places at most; half a step of the coarser."""
+
+
+def _check_list(path: Path, wanted: str, *, file: str) -> ReadBack:
+    """Compare a list with the model cell by cell; figures may differ by LISTED."""
+    try:
+        found = list(csv.reader(path.read_text(encoding="utf-8").splitlines()))
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        return ReadBack(file, LISTED, float("inf"), (f"it cannot be read ({error}).",))
+    rows = list(csv.reader(wanted.splitlines()))
+    worst = 0.0
+    for number, (row, true) in enumerate(zip_longest(found, rows, fillvalue=[]), start=1):
+        for cell, right in zip_longest(row, true, fillvalue=""):
+            if cell == right:
+                continue
+            try:
+                worst = max(worst, abs(float(cell) - float(right)))
+            except ValueError:
+                note = f"line {number}: it says {cell!r} where {right!r} belongs."
+                return ReadBack(file, LISTED, float("inf"), (note,))
+    return ReadBack(file, LISTED, worst)
