@@ -140,7 +140,8 @@ def _check_list(path: Path, wanted: str, *, file: str) -> ReadBack:
         return ReadBack(file, LISTED, float("inf"), (f"it cannot be read ({error}).",))
     rows = list(csv.reader(wanted.splitlines()))
     worst = 0.0
-    for number, (row, true) in enumerate(zip_longest(found, rows, fillvalue=[]), start=1):
+    nothing: list[str] = []
+    for number, (row, true) in enumerate(zip_longest(found, rows, fillvalue=nothing), start=1):
         for cell, right in zip_longest(row, true, fillvalue=""):
             if cell == right:
                 continue

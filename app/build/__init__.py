@@ -1,0 +1,6 @@
+"""The whole job into one folder: every paper and file written, read back, and put in place."""
+
+from app.build.folder import fresh_folder
+from app.build.writing import GROUPS, build_all
+
+__all__ = ["GROUPS", "build_all", "fresh_folder"]
