@@ -4,6 +4,7 @@ largest differences beside them."""
 import hashlib
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -22,7 +23,7 @@ from app.project.document import Project
 from app.project.storage import written
 from app.readback.folder import PROJECT, SUMMARY, read_back
 from app.summary import ReadBack, summary
-from lofting.findings import Refused
+from lofting.findings import Finding, Refused
 from lofting.lengths import Notation
 from lofting.progress import SILENT, Progress
 
@@ -61,7 +62,8 @@ def build_all(
         )
     heading = make_heading(boat, on or date.today().isoformat())
     with fresh_folder(Path(out)) as folder:
-        write_groups(boat, folder, wanted, heading, progress.part(0.0, 0.6))
+        noticed = write_groups(boat, folder, wanted, heading, progress.part(0.0, 0.6))
+        boat = replace(boat, findings=boat.findings + noticed)
         progress.report(0.6, "reading back")
         (folder / PROJECT).write_text(written(boat.project), encoding="utf-8")
         rows = read_back(boat, folder, progress=progress.part(0.6, 0.85))
@@ -97,8 +99,10 @@ def make_heading(boat: Boat, on: str, *, largest_difference: float | None = None
 
 def write_groups(
     boat: Boat, folder: Path, groups: Sequence[str], heading: Heading, progress: Progress = SILENT
-) -> None:
-    """Write groups of papers and files into an existing folder."""
+) -> tuple[Finding, ...]:
+    """Write groups of papers and files into an existing folder; returns what the cutting files
+    noticed (a notch narrower than the cutter)."""
+    noticed: list[Finding] = []
     assert boat.parts is not None
     assert boat.nest is not None
     assert boat.marks is not None
@@ -112,7 +116,7 @@ def write_groups(
             options = CuttingOptions(tool_diameter=project.marking.tool_diameter)
             for blank in nest.blanks:
                 progress.check()
-                write_blank_dxf(cutting / f"{blank.name}.dxf", blank, laid, options)
+                noticed += write_blank_dxf(cutting / f"{blank.name}.dxf", blank, laid, options)
             write_parts_dxf(cutting / "all-parts.dxf", boat.parts.parts, options)
         elif group == "marking":
             marking = folder / "marking"
@@ -141,3 +145,4 @@ def write_groups(
             (folder / "stores.csv").write_text(stores_csv(boat), encoding="utf-8")
         elif group == "afloat":
             (folder / "afloat.csv").write_text(afloat_csv(boat), encoding="utf-8")
+    return tuple(noticed)
