@@ -19,6 +19,12 @@ from lofting.offsets.table import (
     TypedStation,
     TypedTable,
 )
+from lofting.offsets.traditional import (
+    guess_role,
+    looks_traditional,
+    read_traditional,
+    write_traditional,
+)
 
 __all__ = [
     "Breadths",
@@ -36,10 +42,14 @@ __all__ = [
     "TypedStation",
     "TypedTable",
     "boat_value",
+    "guess_role",
+    "looks_traditional",
     "plan_value",
     "read_figure",
     "read_long_csv",
     "read_table",
+    "read_traditional",
     "reprint",
     "write_long_csv",
+    "write_traditional",
 ]

@@ -34,8 +34,8 @@ KNUCKLE = float(np.log(1 / 200.0))
 KNUCKLE_TURN = 0.12
 """How far such a corner turns, as a change of slope (standard deviation; about 7 degrees)."""
 
-FOREFOOT_TURN = 0.35
-"""The same next to an end that is beyond doubt: a keel turns up into the stem there."""
+FOREFOOT = 2.0
+"""Log evidence that must speak for a keel turning up into the stem before its end is left free."""
 
 PLACES_TRIED = 8
 """Distances of a station tried in full, the likeliest by a plain spline first."""
@@ -214,20 +214,34 @@ def with_knuckle(proof: Proof, index: int, cell: int) -> tuple[float, Proof] | N
     at = int(np.searchsorted(kept, cell))
     before = proof.evidence(index)
     for k in (at - 1, at, at + 1):
-        at_bow = k == 1 and bool(row.fixed[kept[0]])
-        at_stern = k == len(kept) - 2 and bool(row.fixed[kept[-1]])
-        inside = 2 <= k <= len(kept) - 3
-        if not (inside or at_bow or at_stern) or int(kept[k]) in row.knuckles:
+        if not 2 <= k <= len(kept) - 3 or int(kept[k]) in row.knuckles:
             continue
         cornered = replace(row, knuckles=tuple(sorted((*row.knuckles, int(kept[k])))))
         changed = proof.with_row(index, cornered)
         if changed.fits[index] is None:
             continue
-        turn = _turn(row, kept, k) / (KNUCKLE_TURN if inside else FOREFOOT_TURN)
+        turn = _turn(row, kept, k) / KNUCKLE_TURN
         gain = changed.evidence(index) - before + KNUCKLE - 0.5 * turn**2
         if best is None or gain > best[0]:
             best = gain, changed
     return best
+
+
+def with_forefoot(proof: Proof) -> Proof:
+    """Leave a keel free to turn up into the stem next to an end it shares with another line, where
+    the evidence asks for it: there the line is the stem's, not the batten's."""
+    for index, row in enumerate(proof.rows):
+        if not row.keel or row.coordinate != "height" or len(row.y) < 8:
+            continue
+        for end, beside in ((0, 1), (len(row.y) - 1, len(row.y) - 2)):
+            now = proof.rows[index]
+            if not now.fixed[end] or beside in now.knuckles:
+                continue
+            freed = replace(now, knuckles=tuple(sorted((*now.knuckles, beside))))
+            changed = proof.with_row(index, freed)
+            if changed.evidence(index) > proof.evidence(index) + FOREFOOT:
+                proof = changed
+    return proof
 
 
 def _turn(row: Row, kept: NDArray[np.int_], k: int) -> float:

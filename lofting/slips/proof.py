@@ -32,6 +32,10 @@ STEM_ROWS = (("x", 2, 0), ("height", 0, 2))
 read both ways, since it may run level at its foot and upright at its head."""
 
 
+NO_SHARE = 1e-4
+"""Models this much less likely than the likeliest are left out of a prediction."""
+
+
 @dataclass(frozen=True, eq=False)
 class Row:
     """One coordinate along one line: labels, x (n,) and y (n,) in mm, the texts as typed.
@@ -56,6 +60,7 @@ class Row:
     tolerance: Array
     tied: bool
     stem: bool = False
+    keel: bool = False
 
     def fit(self, noises: Array) -> Fit | None:
         """The kept figures explained; None where they are too few."""
@@ -120,6 +125,7 @@ def rows_of(table: OffsetTable) -> list[Row]:
                     np.array([p.tolerance for p in points]),
                     not stem and bool(counts.max() <= len(points) / 2),
                     stem,
+                    line.role is Role.KEEL,
                 )
             )
     return rows
@@ -202,9 +208,10 @@ class Proof:
         i = int(np.cumsum(row.keep)[cell]) - 1
         weight = (own.log_without[:, :, i] + self.others(index)[None, :]).ravel()
         weight = np.exp(weight - weight.max())
-        weight /= weight.sum()
-        mean = (own.y[i] - own.residual[:, :, i]).ravel()
-        return Prediction(weight, mean, own.variance[:, :, i].ravel())
+        counts = weight > NO_SHARE
+        weight = weight[counts] / weight[counts].sum()
+        mean = (own.y[i] - own.residual[:, :, i]).ravel()[counts]
+        return Prediction(weight, mean, own.variance[:, :, i].ravel()[counts])
 
 
 @dataclass(frozen=True, eq=False)

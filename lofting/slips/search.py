@@ -14,6 +14,7 @@ from lofting.slips.explanations import (
     exchanges_in_row,
     misplaced,
     shifted,
+    with_forefoot,
     with_knuckle,
 )
 from lofting.slips.meant import COPIED, possible
@@ -72,6 +73,7 @@ class Search:
     def run(self) -> None:
         """Take the best explanation again and again until none is good enough."""
         figures = sum(len(row.y) for row in self.proof.rows)
+        self.proof = with_forefoot(self.proof)
         for _ in range(max(3, int(MOST_SHARE * figures))):
             if not self._step():
                 break
