@@ -29,6 +29,9 @@ from lofting.progress import SILENT, Progress
 
 GROUPS = ("cutting", "marking", "templates", "book", "stores", "afloat")
 
+PAPERS = {"marking": "marking/", "templates": "templates/", "book": ""}
+"""Groups that print how far they are from the model, and the files whose difference they print."""
+
 
 def build_all(
     boat: Boat,
@@ -67,16 +70,25 @@ def build_all(
         progress.report(0.6, "reading back")
         (folder / PROJECT).write_text(written(boat.project), encoding="utf-8")
         rows = read_back(boat, folder, progress=progress.part(0.6, 0.85))
-        largest = max((row.largest_difference for row in rows), default=0.0)
-        if rows and any(group in wanted for group in ("marking", "templates", "book")):
-            told = make_heading(boat, heading.date, largest_difference=largest)
-            papers = tuple(g for g in wanted if g in ("marking", "templates", "book"))
-            write_groups(boat, folder, papers, told, progress.part(0.85, 0.98))
+        papers = tuple(group for group in wanted if group in PAPERS)
+        for group in papers:
+            progress.report(0.85, f"setting {group} with what was found")
+            found = _largest(rows, PAPERS[group])
+            write_groups(
+                boat, folder, (group,), make_heading(boat, heading.date, largest_difference=found)
+            )
+        if papers:
+            rows = read_back(boat, folder, progress=progress.part(0.9, 1.0))
         record = summary(boat, rows)
         text = json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
         (folder / SUMMARY).write_text(text, encoding="utf-8")
     progress.report(1.0, "done")
     return rows
+
+
+def _largest(rows: Sequence[ReadBack], folder: str) -> float | None:
+    """The largest difference in files of a folder ("" for all), None where none was read."""
+    return max((r.largest_difference for r in rows if r.file.startswith(folder)), default=None)
 
 
 def revision(project: Project) -> str:
