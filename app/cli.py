@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from app.pipeline import Boat
     from app.summary import ReadBack
     from lofting.findings import Finding
+    from lofting.offsets import Conventions, TypedTable
     from lofting.progress import Progress
 
 COMMANDS = ("check", "build", "verify", "new", "import", "export", "schema")
@@ -212,10 +213,10 @@ def _export(options: argparse.Namespace) -> int:
     from app.project.conversion import conventions, typed_table
     from app.project.samples import load_project
     from app.project.storage import write_atomically
-    from lofting.offsets import write_long_csv, write_traditional_csv
+    from lofting.offsets import write_long_csv, write_traditional
 
     project = load_project(options.project)
-    write = write_traditional_csv if options.table else write_long_csv
+    write = write_traditional if options.table else write_long_csv
     text = write(typed_table(project), conventions(project))
     if options.out:
         write_atomically(Path(options.out), text.encode("utf-8"))
@@ -232,11 +233,11 @@ def _schema(_options: argparse.Namespace) -> int:
     return GOOD
 
 
-def _offsets(name: str):  # type: ignore[no-untyped-def]
+def _offsets(name: str) -> tuple[TypedTable, Conventions]:
     """The table in a CSV file, in either form."""
     from pathlib import Path
 
-    from lofting.offsets import read_csv
+    from lofting.offsets import looks_traditional, read_long_csv, read_traditional
 
     try:
         text = Path(name).read_text(encoding="utf-8-sig")
@@ -245,7 +246,8 @@ def _offsets(name: str):  # type: ignore[no-untyped-def]
         raise Refused(
             name, f"it cannot be read ({reason.lower()}).", "Check the file; it must be text."
         ) from None
-    return read_csv(text, source=name)
+    read = read_traditional if looks_traditional(text) else read_long_csv
+    return read(text, source=name)
 
 
 def print_findings(boat: Boat) -> None:
