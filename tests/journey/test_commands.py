@@ -132,7 +132,9 @@ def test_import_puts_a_table_into_a_project_and_keeps_the_rest(tmp_path, capsys)
 
 def test_a_bad_table_names_its_line(tmp_path, capsys):
     table = tmp_path / "t.csv"
-    table.write_text("line,role,point,x,half_breadth,height\nkeel,keel,1,430,0\n", encoding="utf-8")
+    table.write_text(
+        "line,role,point,x,half_breadth,height\nkeel,kiel,1,430,0,0\n", encoding="utf-8"
+    )
     assert main(["new", str(tmp_path / "b.scrieve"), "--offsets", str(table)]) == 2
     assert "line 2" in capsys.readouterr().err
     assert not (tmp_path / "b.scrieve").exists()
