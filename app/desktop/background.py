@@ -147,13 +147,8 @@ def geometry_work() -> Work:
 
     def work(request: object, progress: Progress, answer: Answerer) -> None:
         assert isinstance(request, Study)
-        first = min(request.upto, Stage.LINES)
-        answer(Studied(pipeline.run(request.project, first, progress=progress), first))
-        if request.upto > first:
-            answer(
-                Studied(
-                    pipeline.run(request.project, request.upto, progress=progress), request.upto
-                )
-            )
+        for upto in sorted({Stage.LINES, Stage.SLIPS, request.upto}):
+            if upto <= request.upto:
+                answer(Studied(pipeline.run(request.project, upto, progress=progress), upto))
 
     return work

@@ -82,7 +82,7 @@ class Prepared:
     segment_keys: list[str] = field(default_factory=list)
     spots: Array = field(default_factory=lambda: np.empty((0, 2)))
     spot_keys: list[str] = field(default_factory=list)
-    areas: list[tuple[str, QPainterPath]] = field(default_factory=list)
+    areas: list[tuple[str, QPainterPath | QPolygonF]] = field(default_factory=list)
 
     @staticmethod
     def of(drawing: Drawing) -> "Prepared":
@@ -103,17 +103,16 @@ class Prepared:
                     spots.append(item.points[0])
                     out.spot_keys.append(item.key)
             elif isinstance(item, Fill):
-                if item.holes or item.key:
+                path = polygon(item.ring)
+                if item.holes:
                     shape = QPainterPath()
                     for ring in (item.ring, *item.holes):
                         shape.addPolygon(polygon(ring))
                         shape.closeSubpath()
                     shape.setFillRule(Qt.FillRule.OddEvenFill)
                     path = shape
-                    if item.key:
-                        out.areas.append((item.key, shape))
-                else:
-                    path = polygon(item.ring)
+                if item.key:
+                    out.areas.append((item.key, path))
             elif isinstance(item, Dot) and item.key:
                 spots.append(np.array([item.x, item.y]))
                 out.spot_keys.append(item.key)
@@ -160,7 +159,11 @@ class Prepared:
             if away[nearest] <= reach * 0.7:
                 return self.segment_keys[nearest]
         for key, shape in reversed(self.areas):
-            if shape.contains(QPointF(x, y)):
+            if isinstance(shape, QPolygonF):
+                inside = shape.containsPoint(QPointF(x, y), Qt.FillRule.OddEvenFill)
+            else:
+                inside = shape.contains(QPointF(x, y))
+            if inside:
                 return key
         return ""
 
@@ -209,6 +212,7 @@ def paint(
         elif isinstance(item, Stroke):
             pen = look.qpen(item.pen)
             if chosen:
+                pen = QPen(pen)
                 pen.setColor(look.accent)
                 pen.setWidthF(pen.widthF() + 1.6)
             painter.setPen(pen)

@@ -108,7 +108,12 @@ def _ramp_rgb(step: int) -> tuple[int, int, int]:
 
 def light_on_wood(shade: float) -> QColor:
     """The colour of bare plywood in light 0 (dark) to 1 (full)."""
-    share = min(max(shade, 0.0), 1.0)
+    return _wood(round(min(max(shade, 0.0), 1.0) * 255))
+
+
+@cache
+def _wood(step: int) -> QColor:
+    share = step / 255
     dark, light = (58, 47, 34), (247, 226, 184)
     return QColor(*(round(a + (b - a) * share) for a, b in zip(dark, light, strict=True)))
 
@@ -149,15 +154,8 @@ class Look:
         return QColor((_DARK if self.dark else _LIGHT)[pen][0])
 
     def qpen(self, pen: Pen) -> QPen:
-        """The pen for strokes: width in screen pixels whatever the zoom."""
-        colour, width, dashes = (_DARK if self.dark else _LIGHT)[pen]
-        out = QPen(QColor(colour), width)
-        out.setCosmetic(True)
-        out.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-        out.setCapStyle(Qt.PenCapStyle.RoundCap)
-        if dashes:
-            out.setDashPattern(list(dashes))
-        return out
+        """The pen for strokes: width in screen pixels whatever the zoom. Copy it to change it."""
+        return _qpen(self.dark, pen)
 
     def fill(self, pen: Pen) -> QColor:
         """The colour inside a fill; alpha as "#rrggbbaa"."""
@@ -195,6 +193,18 @@ class Look:
         for role in (roles.Text, roles.WindowText, roles.ButtonText):
             palette.setColor(disabled, role, grey)
         return palette
+
+
+@cache
+def _qpen(dark: bool, pen: Pen) -> QPen:
+    colour, width, dashes = (_DARK if dark else _LIGHT)[pen]
+    out = QPen(QColor(colour), width)
+    out.setCosmetic(True)
+    out.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    out.setCapStyle(Qt.PenCapStyle.RoundCap)
+    if dashes:
+        out.setDashPattern(list(dashes))
+    return out
 
 
 def rgba(text: str) -> QColor:

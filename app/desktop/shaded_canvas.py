@@ -47,7 +47,7 @@ class ShadedCanvas(Canvas):
         self.eye = eye
         self._redraw(fit=True)
 
-    def _redraw(self, *, fit: bool, step: int = 3) -> None:
+    def _redraw(self, *, fit: bool, step: int = 5) -> None:
         if self._planking is None or not self._planking.planks:
             self.show_drawing(Drawing())
             return
@@ -82,7 +82,7 @@ class ShadedCanvas(Canvas):
             eye.light_azimuth + azimuth,
             eye.light_elevation,
         )
-        self._redraw(fit=self._fitted, step=5)
+        self._redraw(fit=self._fitted, step=10)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         """Back to fine facets."""

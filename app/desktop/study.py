@@ -2,6 +2,7 @@
 in their own process when a step wants them; tells the window what is fresh."""
 
 from dataclasses import replace
+from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -126,14 +127,14 @@ class BoatStudy(QObject):
 
     def _studied(self, studied: Studied) -> None:
         new = studied.boat
-        if studied.upto is Stage.LINES:
-            self.boat = replace(
-                self.boat,
-                project=new.project,
-                table=new.table,
-                slips=new.slips,
-                lines=new.lines,
-            )
+        if studied.upto <= Stage.SLIPS:
+            early: dict[str, Any] = {
+                name: getattr(new, name)
+                for name in ("project", "table", "lines", "panel_tables", "panel_lines")
+            }
+            if studied.upto is Stage.SLIPS:
+                early["slips"] = new.slips
+            self.boat = replace(self.boat, **early)
             self.lines_for = new.project
         else:
             self.boat = replace(

@@ -19,11 +19,12 @@ from nesting.plan import Nest
 
 
 class Stage(IntEnum):
-    """The stages of the work, each needing those before it."""
+    """The stages of the work in the order they run, lines before slips so that a window can draw
+    them at each keystroke."""
 
     TABLE = 0
-    SLIPS = 1
-    LINES = 2
+    LINES = 1
+    SLIPS = 2
     PLANKING = 3
     PARTS = 4
     AFLOAT = 5

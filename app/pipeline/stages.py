@@ -103,18 +103,18 @@ class _Run:
 
 
 def _from_offsets(boat: Boat, run: _Run, upto: Stage) -> Boat:
-    """Table, slips, lines, planking and parts of a plan that gives offsets."""
+    """Table, lines, slips, planking and parts of a plan that gives offsets."""
     project, progress = boat.project, run.progress
     plan = conversion.conventions(project)
     table = run.stage(Stage.TABLE, "offsets", read_table, conversion.typed_table(project), plan)
     boat = replace(boat, table=table)
-    if upto >= Stage.SLIPS:
-        progress.report(0.02, "looking for slips")
-        boat = replace(boat, slips=run.stage(Stage.SLIPS, "slips", find_slips, table, plan))
     if upto >= Stage.LINES:
-        progress.report(0.04, "springing battens")
+        progress.report(0.02, "springing battens")
         settings = conversion.fairing_settings(project)
         boat = replace(boat, lines=run.stage(Stage.LINES, "lines", fair_lines, table, settings))
+    if upto >= Stage.SLIPS:
+        progress.report(0.04, "looking for slips")
+        boat = replace(boat, slips=run.stage(Stage.SLIPS, "slips", find_slips, table, plan))
     if upto >= Stage.PLANKING:
         progress.report(0.06, "planking")
         planking = run.stage(
@@ -151,8 +151,16 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
     tables = [run.stage(Stage.TABLE, f"offsets: {s.name}", panel_table, s, plan) for s in sheets]
     known = tuple(table for table in tables if table is not None)
     boat = replace(boat, panel_tables=known)
+    if upto >= Stage.LINES:
+        progress.report(0.02, "springing battens")
+        settings = conversion.fairing_settings(project)
+        lines = [
+            run.stage(Stage.LINES, f"lines: {sheet.name}", fair_lines, table, settings)
+            for sheet, table in zip(sheets, tables, strict=True)
+        ]
+        boat = replace(boat, panel_lines=tuple(line for line in lines if line is not None))
     if upto >= Stage.SLIPS:
-        progress.report(0.02, "looking for slips")
+        progress.report(0.04, "looking for slips")
         found = [
             run.stage(Stage.SLIPS, f"slips: {sheet.name}", find_slips, table, plan)
             for sheet, table in zip(sheets, tables, strict=True)
@@ -161,14 +169,6 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
         suspects = sorted((s for one in every for s in one.suspects), key=lambda s: -s.evidence)
         noticed = tuple(f for one in every for f in one.findings)
         boat = replace(boat, slips=Slips(tuple(suspects), noticed))
-    if upto >= Stage.LINES:
-        progress.report(0.04, "springing battens")
-        settings = conversion.fairing_settings(project)
-        lines = [
-            run.stage(Stage.LINES, f"lines: {sheet.name}", fair_lines, table, settings)
-            for sheet, table in zip(sheets, tables, strict=True)
-        ]
-        boat = replace(boat, panel_lines=tuple(line for line in lines if line is not None))
     if upto >= Stage.PARTS and len(boat.panel_lines) == len(sheets):
         progress.report(0.10, "laying out panels")
         made = run.stage(
