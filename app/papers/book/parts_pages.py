@@ -1,0 +1,189 @@
+"""Parts with their pictures, bevels, and where the joints fall."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import degrees
+
+import numpy as np
+
+from app.drawing.blank import blank_drawing
+from app.drawing.part import part_drawing
+from app.papers.book.pages import Book
+from app.papers.canvas import BOLD, round_scale
+from app.papers.frame import Room
+from app.papers.tables import Column, Table
+from lofting.parts import BevelRun, FlatPart, MarkKind
+
+CARD = (63.0, 50.0)
+"""Width and height of a part's place on the page, mm."""
+
+
+def parts_pages(book: Book) -> None:
+    """Every part as a small picture with its name, number, sizes and how many are cut."""
+    parts = book.boat.parts
+    if parts is None:
+        return
+    room: Room | None = None
+    column = row = 0
+    across = down = 1
+    for part in parts.parts:
+        if room is None or row >= down:
+            title = "Parts" if room is None else "Parts (continued)"
+            first = room is None
+            room = book.page(title, chapter=first)
+            across = int(room.width // CARD[0])
+            down = int(room.height // CARD[1])
+            column = row = 0
+        left = room.left + column * room.width / across
+        top = room.top - row * CARD[1]
+        _card(book, part, Room(left, top - CARD[1] + 3.0, left + room.width / across - 4.0, top))
+        column += 1
+        if column >= across:
+            column, row = 0, row + 1
+
+
+def _card(book: Book, part: FlatPart, room: Room) -> None:
+    canvas = book.canvas
+    canvas.pen(0.3)
+    canvas.line(room.left, room.top, room.right, room.top)
+    number = f"{part.number}  " if part.number else ""
+    canvas.fitted(
+        room.left, room.top - 4.4, f"{number}{part.name}", room.width, size=10.0, font=BOLD
+    )
+    length, width = part.size()
+    many = "a pair" if part.handed and part.quantity == 2 else f"{part.quantity} off"
+    line = f"{many}, {part.thickness:g} mm {part.material}"
+    canvas.fitted(room.left, room.top - 8.8, line, room.width, size=9.0)
+    size = f"{book.printed(length)} × {book.printed(width)}"
+    canvas.fitted(room.left, room.top - 13.0, size, room.width, size=9.0)
+    kinds = (MarkKind.LANDING, MarkKind.CENTRE)
+    drawing = part_drawing(part, kinds=kinds, name=False, grain=False)
+    inside = Room(room.left, room.foot + 1.0, room.right, room.top - 15.5)
+    book.picture(drawing, inside)
+
+
+BEVEL_ROWS = 7
+
+
+def bevels_pages(book: Book) -> None:
+    """Bevels along the edges of frames and transoms, at a few places from end to end."""
+    parts = book.boat.parts
+    if parts is None:
+        return
+    tables = []
+    for part in parts.parts:
+        for run in part.bevels:
+            if float(np.abs(run.angles).max(initial=0.0)) > np.radians(0.25):
+                tables.append(_bevel_table(book, part, run))
+    if tables:
+        book.tables(
+            "Bevels",
+            tables,
+            (
+                "Degrees off square at the distance given along the edge from its first corner. "
+                "Standing: the far face is the larger; under: the far face is the smaller. Cut "
+                "outside the line and plane to a batten laid across the neighbours.",
+            ),
+        )
+
+
+def _bevel_table(book: Book, part: FlatPart, run: BevelRun) -> Table:
+    along = np.append(0.0, np.cumsum(np.hypot(*np.diff(run.points, axis=0).T)))
+    count = min(BEVEL_ROWS, max(2, int(along[-1] // 80.0) + 1))
+    if float(np.ptp(run.angles)) < np.radians(0.5):
+        count = 1
+    places = np.linspace(0.0, along[-1], count) if count > 1 else np.array([0.5 * along[-1]])
+    angles = np.interp(places, along, run.angles)
+    rows = []
+    for place, angle in zip(places, angles, strict=True):
+        kind = "standing" if angle > 0.0 else "under"
+        where = book.printed(float(place)) if count > 1 else "all along"
+        rows.append((where, f"{abs(degrees(angle)):.1f}°", kind))
+    columns = (Column("along", right=True), Column("bevel", right=True), Column(""))
+    return Table(f"{part.name}, {run.edge}", columns, tuple(rows))
+
+
+def joints_pages(book: Book) -> None:
+    """Every blank with its joints, the parts that get one, and how the sheets are planed."""
+    nest = book.boat.nest
+    if nest is None:
+        return
+    title = "Sheets and joints"
+    room = book.page(title)
+    words = (
+        f"{nest.sheets} sheets; the least that could do is {nest.bound.sheets}. {nest.reached}",
+    )
+    top = book.paragraph(room.left, room.top, words, room.width) - 3.0
+    room = replace(room, top=top)
+    y = room.top
+    longest = max(blank.length for blank in nest.blanks)
+    widest = max(blank.width for blank in nest.blanks)
+    columns = 1 if longest > 3000.0 else 2
+    width = room.width / columns - 6.0
+    scale = max(round_scale(longest, width), round_scale(widest, 0.36 * room.height))
+    column = 0
+    for blank in nest.blanks:
+        height = blank.width / scale + 14.0
+        if y - height < room.foot:
+            room = book.page(f"{title} (continued)", chapter=False)
+            y, column = room.top, 0
+        left = room.left + column * room.width / columns
+        label = f"{blank.name}: {blank.sheets} × {blank.thickness:g} mm {blank.material}, "
+        label += f"{book.printed(blank.length)} × {book.printed(blank.width)}, 1 : {scale:g}"
+        book.canvas.fitted(left, y - 4.0, label, width, size=10.0, font=BOLD)
+        drawing = blank_drawing(blank, book.boat.laid_parts, kinds=(), names=False)
+        book.canvas.drawing(drawing, 1.0 / scale, (left, y - 8.0 - blank.width / scale))
+        column += 1
+        if column >= columns:
+            column, y = 0, y - height
+    tables = _joint_tables(book)
+    if tables:
+        book.tables("Joints on the parts", tables, SCARF_WORDS)
+
+
+SCARF_WORDS = (
+    "A scarf: both sheets planed to the slope, glued with thickened epoxy over plastic, clamped "
+    "flat and left to cure for the time the maker gives at your temperature before it is bent. "
+    "Plane the sheets stacked, each set back by the length of the scarf. Try the joint on scrap: "
+    "bent till it breaks, the wood should fail beside the glue. The feather edge that shows "
+    "outside points aft.",
+)
+
+
+def _joint_tables(book: Book) -> list[Table]:
+    nest = book.boat.nest
+    if nest is None or not nest.part_joints:
+        return []
+    rows = []
+    for joint in nest.part_joints:
+        aft = "" if joint.outside is None else ("aft" if joint.aft else "FORWARD")
+        rows.append(
+            (
+                f"{joint.part} {joint.copy + 1}",
+                book.printed(joint.start),
+                book.printed(joint.end),
+                aft,
+            )
+        )
+    columns = (
+        Column("part", bold=True),
+        Column("from x", right=True),
+        Column("to x", right=True),
+        Column("outer feather"),
+    )
+    return [Table("Joints, x along the part", columns, tuple(rows)), *_setback(book)]
+
+
+def _setback(book: Book) -> Sequence[Table]:
+    nest = book.boat.nest
+    assert nest is not None
+    rows = []
+    seen = set()
+    for blank in nest.blanks:
+        for joint in blank.joints:
+            size = joint.end - joint.start
+            if size > 0.0 and (blank.thickness, size) not in seen:
+                seen.add((blank.thickness, size))
+                rows.append((f"{blank.thickness:g} mm", book.printed(size)))
+    columns = (Column("sheet", bold=True), Column("set back in the stack", right=True))
+    return [Table("Planing the scarfs", columns, tuple(rows))] if rows else []

@@ -1,0 +1,63 @@
+"""The build book put together: every chapter in the order of the work."""
+
+import io
+
+from app.papers.book.afloat_pages import afloat_pages
+from app.papers.book.building import order_page, stores_pages, weights_page
+from app.papers.book.cover import cover, lines_page
+from app.papers.book.offsets_pages import offsets_pages, set_up_pages
+from app.papers.book.pages import Book
+from app.papers.book.parts_pages import bevels_pages, joints_pages, parts_pages
+from app.papers.canvas import PaperCanvas, Target
+from app.papers.frame import Heading
+from app.papers.marking_sheets import MarkingJob, draw_marking_sheets
+from app.papers.paper import find_paper
+from app.pipeline import Boat
+from app.project import conversion
+
+
+def write_book(target: Target, heading: Heading, boat: Boat) -> int:
+    """Write the build book as one PDF, landscape on the project's shop paper; returns the pages.
+
+    Chapters whose stage was not worked out are left out. target: file name or binary stream.
+    """
+    counted = _set(PaperCanvas(io.BytesIO(), title=""), heading, boat, 0)
+    canvas = PaperCanvas(target, title=f"{heading.project}: build book", subject="build book")
+    _set(canvas, heading, boat, counted)
+    canvas.save()
+    return canvas.pages
+
+
+def _set(canvas: PaperCanvas, heading: Heading, boat: Boat, total: int) -> int:
+    """Set every chapter; returns the number of pages."""
+    paper = find_paper(boat.project.marking.shop_paper).landscape()
+    book = Book(canvas, heading, boat, paper, total)
+    cover(book)
+    lines_page(book)
+    offsets_pages(book)
+    set_up_pages(book)
+    parts_pages(book)
+    bevels_pages(book)
+    joints_pages(book)
+    order_page(book)
+    _marking(book)
+    stores_pages(book)
+    weights_page(book)
+    afloat_pages(book)
+    return canvas.pages
+
+
+def _marking(book: Book) -> None:
+    """The marking sheets bound in."""
+    boat = book.boat
+    if boat.nest is None or boat.marks is None:
+        return
+    job = MarkingJob(
+        book.heading,
+        boat.nest.blanks,
+        boat.laid_parts,
+        boat.marks,
+        conversion.marking_rules(boat.project),
+        book.paper,
+    )
+    draw_marking_sheets(book.canvas, job, book.total)
