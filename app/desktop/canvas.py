@@ -19,7 +19,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox, QToolTip, QWidget
 
 from app.desktop.painting import PICK_RADIUS, Prepared, View, fitting, paint
-from app.desktop.palette import Look, system_look
+from app.desktop.palette import Look, look_of
 from app.drawing.value import Drawing
 from lofting.findings import Refused
 
@@ -38,7 +38,7 @@ class Canvas(QWidget):
 
     def __init__(self, parent: QWidget | None = None, *, hint: str = "") -> None:
         super().__init__(parent)
-        self.look: Look = system_look()
+        self.look: Look = look_of(self)
         self.describe: Callable[[str], str] = lambda key: ""
         """What hovering over a key says; "" says nothing."""
         self.may_drag: Callable[[str], bool] = lambda key: False
@@ -288,7 +288,7 @@ class Canvas(QWidget):
     def changeEvent(self, event: QEvent) -> None:
         """Follow the colours of the system."""
         if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.ApplicationPaletteChange):
-            self.look = Look(self.palette().base().color().lightness() < 128)
+            self.look = look_of(self)
             self.update()
         super().changeEvent(event)
 

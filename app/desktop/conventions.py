@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from app.desktop.desk import Desk
 from app.desktop.figures import Figure, Kind
 from app.desktop.forms import Form, words
-from app.desktop.palette import Look
+from app.desktop.palette import Look, look_of
 from app.project.document import PlanSheet
 
 NOTATIONS = tuple(PlanSheet.model_fields["notation"].annotation.__args__)  # type: ignore[union-attr]
@@ -60,7 +60,7 @@ class ConventionPicture(QWidget):
         """Left a section with height and breadth, right a profile with the stations' x."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        look = Look(self.palette().base().color().lightness() < 128)
+        look = look_of(self)
         painter.fillRect(self.rect(), look.paper)
         half = self.width() / 2
         self._section(painter, look, QRectF(10, 14, half - 20, self.height() - 34))

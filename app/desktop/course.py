@@ -7,7 +7,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QWidget
 
-from app.desktop.palette import SIGNS, Look, system_look
+from app.desktop.palette import SIGNS, Look, look_of
 from lofting.findings import Severity
 
 
@@ -28,7 +28,7 @@ class CourseMark(QAbstractButton):
         self.number, self.title = number, title
         self.state = State.NOT_YET
         self.counts: dict[Severity, int] = {}
-        self.look: Look = system_look()
+        self.look: Look = look_of(self)
         self.setCheckable(True)
         self.setAutoExclusive(True)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)

@@ -8,7 +8,7 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelInd
 from PySide6.QtGui import QFont
 
 from app.desktop.desk import Desk
-from app.desktop.palette import Look, system_look
+from app.desktop.palette import Look, look_of
 from app.project import conversion
 from app.project.document import PlanSheet
 from app.project.editing import (
@@ -59,7 +59,7 @@ class OffsetsModel(QAbstractTableModel):
         super().__init__()
         self.desk = desk
         self.turned = False
-        self.look: Look = system_look()
+        self.look: Look = look_of(None)
         self.suspects: dict[tuple[str, str, str], Suspect] = {}
         self._plan = desk.project.plan
         self._rows: list[Row] = []

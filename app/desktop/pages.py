@@ -19,7 +19,7 @@ from PySide6.QtGui import (
 from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtWidgets import QScrollArea, QWidget
 
-from app.desktop.palette import Look
+from app.desktop.palette import look_of
 
 POINTS_PER_MM = 72.0 / 25.4
 PRINT_DPI = 300.0
@@ -127,7 +127,7 @@ class _Paper(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw the pages in sight."""
         painter = QPainter(self)
-        look = Look(self.palette().base().color().lightness() < 128)
+        look = look_of(self)
         painter.fillRect(self.rect(), self.palette().window())
         if self.pages is None:
             painter.setPen(look.faint)

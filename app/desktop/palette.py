@@ -10,6 +10,7 @@ from functools import cache
 import numpy as np
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QGuiApplication, QPalette, QPen
+from PySide6.QtWidgets import QWidget
 
 from app.drawing.value import Pen
 from lofting.findings import Severity
@@ -218,6 +219,12 @@ def rgba(text: str) -> QColor:
 def system_look() -> Look:
     """Light or dark as the system asks."""
     return Look(QGuiApplication.styleHints().colorScheme() is Qt.ColorScheme.Dark)
+
+
+def look_of(widget: QWidget | None) -> Look:
+    """Light or dark as a widget is painted now."""
+    palette = QGuiApplication.palette() if widget is None else widget.palette()
+    return Look(palette.color(QPalette.ColorRole.Base).lightness() < 128)
 
 
 SIGNS = {Severity.STOP: "■", Severity.LOOK: "▲", Severity.NOTE: "●"}

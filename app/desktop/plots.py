@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
-from app.desktop.palette import Look
+from app.desktop.palette import look_of
 from app.drawing.value import Array, Pen
 
 pg.setConfigOptions(antialias=True)
@@ -24,7 +24,7 @@ class Plot(QWidget):
 
     def __init__(self, across: str, up: str, look_for: str = "") -> None:
         super().__init__()
-        self.look = Look(self.palette().base().color().lightness() < 128)
+        self.look = look_of(self)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(2)
@@ -63,7 +63,7 @@ class Plot(QWidget):
     def changeEvent(self, event: QEvent) -> None:
         """Follow light and dark."""
         if event.type() is QEvent.Type.PaletteChange:
-            self.look = Look(self.palette().base().color().lightness() < 128)
+            self.look = look_of(self)
             self._wear()
         super().changeEvent(event)
 
@@ -112,7 +112,7 @@ class Plot(QWidget):
     def upright(self, places: Sequence[tuple[str, float]], *, words: bool = True) -> None:
         """Thin uprights with names, such as stations; names that would crowd are left out."""
         ends = [x for _, x in places]
-        room = (max(ends) - min(ends)) * 0.085 if ends else 0.0
+        room = (max(ends) - min(ends)) * 0.1 if ends else 0.0
         named: list[float] = []
         for name, x in sorted(places, key=lambda place: len(place[0])):
             shown = words and all(abs(x - other) > room for other in named)

@@ -28,6 +28,7 @@ from app.desktop.palette import Look, system_look
 from app.desktop.steps import all_steps
 from app.desktop.steps.base import Step
 from app.desktop.study import BoatStudy
+from app.desktop.style import Style
 from app.pipeline import Stage
 from lofting.findings import Finding, Refused, Severity
 
@@ -247,7 +248,7 @@ def application() -> QApplication:
     app = QApplication(sys.argv[:1])
     app.setApplicationName("Scrieveboard")
     app.setOrganizationName("Scrieveboard")
-    app.setStyle("Fusion")
+    app.setStyle(Style())
     font = QFont(app.font())
     if font.pointSizeF() < 9.5:
         font.setPointSizeF(9.5)

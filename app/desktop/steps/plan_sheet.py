@@ -19,7 +19,7 @@ from app.desktop.figures import Figure, Kind
 from app.desktop.forms import words
 from app.desktop.offsets_model import LABEL, OffsetsModel, Place
 from app.desktop.offsets_view import OffsetsView
-from app.desktop.palette import Look
+from app.desktop.palette import look_of
 from app.desktop.records import Index, Records, RecordsModel
 from app.desktop.steps.base import Step
 from app.desktop.views_panel import ViewsPanel
@@ -225,7 +225,7 @@ class PlanSheetStep(Step):
         suspects = () if boat.slips is None else boat.slips.suspects
         accepted = {a.finding for a in self.desk.project.accepted}
         standing = [s for s in suspects if _key(s.line, s.point, s.coordinate) not in accepted]
-        self.model.look = Look(self.palette().base().color().lightness() < 128)
+        self.model.look = look_of(self)
         self.model.mark_suspects({(s.line, s.point, s.coordinate): s for s in standing})
         self.views.show_lines(boat.lines, suspects=standing)
         place = self.grid.current_place()

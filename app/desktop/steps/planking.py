@@ -226,7 +226,7 @@ class PlankingStep(Step):
                 f"{ratio[hardest]:.1f} times" if hardest >= 0 else "",
                 bend.grade.value,
                 f"{plank.area:.2f}",
-                f"{plank.strain * 100:.2f} %" if plank.strain else "none",
+                f"{plank.strain * 100:.2f} %" if plank.strain > 5e-5 else "none",
             ]
         )
         for place in (1, 2, 3, 5, 6):
