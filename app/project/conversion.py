@@ -175,6 +175,8 @@ def parts_settings(project: Project) -> PartsSettings:
             tuple((o.height_of_centre, o.width, o.height, o.corner_radius) for o in f.openings),
             f.clearance,
             f.open_top,
+            f.gusset,
+            f.gusset_material,
         )
         for f in parts.frames
     )

@@ -194,6 +194,8 @@ class FrameChoice(Model):
     openings: tuple[OpeningChoice, ...] = ()
     clearance: NotNegative = 1.0
     open_top: bool = False
+    gusset: NotNegative = 0.0
+    gusset_material: str = "okoume"
 
 
 class TransomChoice(Model):

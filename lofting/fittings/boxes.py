@@ -7,12 +7,12 @@ from numpy.typing import NDArray
 from shapely import Polygon, box
 
 from lofting.findings import Finding, Severity
-from lofting.fittings.flat_fitting import missing
 from lofting.fittings.seats import Fitted, make_front, make_seat, waterline, x_at
 from lofting.fittings.specs import BoxSpec, FrontSpec, SeatSpec
 from lofting.framing.cutting_planes import PartPlane, athwart
 from lofting.framing.frames import make_frame
 from lofting.framing.outlines import largest
+from lofting.framing.plane_parts import missing
 from lofting.framing.section_parts import full_section
 from lofting.framing.sections import hull_section
 from lofting.framing.specs import At, FrameSpec, MarkSettings

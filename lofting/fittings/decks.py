@@ -6,11 +6,11 @@ from shapely import Polygon
 
 from lofting.expansion import FlatStrip, expand_strip
 from lofting.findings import Finding, Severity
-from lofting.fittings.flat_fitting import missing
 from lofting.fittings.specs import DeckSpec
 from lofting.framing.laying import upper_span
 from lofting.framing.outlines import from_runs
 from lofting.framing.panel_marks import clipped
+from lofting.framing.plane_parts import missing
 from lofting.framing.sections import in_order
 from lofting.parts import FlatPart, Group, Mark, MarkKind
 from lofting.planking import Plank, Planking

@@ -6,11 +6,11 @@ from shapely import LineString, Point, Polygon
 from shapely.ops import split
 
 from lofting.findings import Finding
-from lofting.fittings.flat_fitting import SMALLEST, missing
 from lofting.fittings.specs import DoublerSpec
 from lofting.framing.cutting_planes import athwart, cut_strip, mid_strip
 from lofting.framing.laying import Laid, placed, upper_span
 from lofting.framing.outlines import largest, outline_of
+from lofting.framing.plane_parts import SMALLEST, missing
 from lofting.parts import FlatPart, Group
 from lofting.planking import Plank, Planking
 

@@ -6,11 +6,11 @@ from shapely import Polygon
 
 from lofting.findings import Finding
 from lofting.fittings.decks import sheer_inside, top_plank
-from lofting.fittings.flat_fitting import Edge, centre_mark, flat_fitting, missing
 from lofting.fittings.specs import BreasthookSpec, KneeSpec
 from lofting.framing.cutting_planes import PartPlane
 from lofting.framing.laying import upper_span
 from lofting.framing.outlines import crowned
+from lofting.framing.plane_parts import Edge, centre_mark, missing, plane_part, turned_by
 from lofting.parts import FlatPart
 from lofting.planking import Planking
 
@@ -90,7 +90,7 @@ def make_breasthook(
         ("sheer, port", side * flip, bevel),
         ("fore end", np.array([side[0], side[0] * flip]), np.zeros(2)),
     ]
-    part = flat_fitting(
+    part = plane_part(
         spec.name,
         plane,
         Polygon(ring).buffer(0.0),
@@ -173,7 +173,7 @@ def make_knee(
         ("sheer", side, bevel),
         ("transom", np.array([heel, side[0]]), np.full(2, lean)),
     ]
-    part = flat_fitting(
+    part = plane_part(
         spec.name,
         plane,
         Polygon(ring).buffer(0.0),
@@ -193,12 +193,3 @@ def make_knee(
 def cross(a: Array, b: Array) -> float:
     """z of the cross product of two plane vectors."""
     return float(a[0] * b[1] - a[1] * b[0])
-
-
-def turned_by(plane: PartPlane, angle: float) -> tuple[PartPlane, Array]:
-    """The plane with its axes turned by an angle, and the matrix (2, 2) that takes points (n, 2)
-    of the old axes to the new by `points @ matrix`."""
-    c, s = float(np.cos(angle)), float(np.sin(angle))
-    across = c * plane.across + s * plane.up
-    up = c * plane.up - s * plane.across
-    return PartPlane(plane.origin, across, up, plane.through), np.array([[c, -s], [s, c]])

@@ -5,11 +5,11 @@ from numpy.typing import NDArray
 from shapely import Polygon, box
 
 from lofting.findings import Finding
-from lofting.fittings.flat_fitting import Edge, centre_mark, flat_fitting, missing
 from lofting.fittings.specs import FrontSpec, SeatSpec
 from lofting.framing.cutting_planes import PartPlane
 from lofting.framing.outlines import largest, rounded_rectangle
 from lofting.framing.panel_marks import Landing
+from lofting.framing.plane_parts import Edge, centre_mark, missing, plane_part
 from lofting.framing.sections import in_order, skin_in_plane
 from lofting.parts import FlatPart, Mark
 from lofting.planking import Planking
@@ -124,7 +124,7 @@ def make_seat(planking: Planking, spec: SeatSpec, transom: PartPlane | None) -> 
         polygon = Polygon(turn(np.asarray(polygon.exterior.coords)))
         edges = [(name, turn(p), b) for name, p, b in edges]
         marks = [Mark(m.kind, turn(m.points), m.label) for m in marks]
-    part = flat_fitting(
+    part = plane_part(
         spec.name,
         plane,
         polygon,
@@ -183,7 +183,7 @@ def make_front(planking: Planking, spec: FrontSpec) -> Fitted:
     above = Polygon(np.vstack([bottom, [bottom[-1, 0], high], [bottom[0, 0], high]])).buffer(0.0)
     left, low, right, _ = above.bounds
     polygon = largest(above.intersection(box(left, low, right, spec.top)))
-    part = flat_fitting(
+    part = plane_part(
         spec.name,
         plane,
         polygon,

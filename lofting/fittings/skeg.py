@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from lofting.findings import Finding
-from lofting.fittings.flat_fitting import flat_fitting, missing
 from lofting.fittings.specs import SkegSpec
 from lofting.framing.cutting_planes import PartPlane
+from lofting.framing.plane_parts import missing, plane_part
 from lofting.framing.sections import in_order
 from lofting.offsets import Face
 from lofting.parts import FlatPart
@@ -59,7 +59,7 @@ def make_skeg(planking: Planking, spec: SkegSpec) -> tuple[FlatPart | None, tupl
     plane = PartPlane(
         np.zeros(3), np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0]), np.array([0.0, 1.0, 0.0])
     )
-    part = flat_fitting(
+    part = plane_part(
         spec.name,
         plane,
         Polygon(ring).buffer(0.0),

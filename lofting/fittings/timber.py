@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.findings import Finding, Severity
-from lofting.fittings.flat_fitting import missing
 from lofting.fittings.specs import TimberSpec
+from lofting.framing.plane_parts import missing
 from lofting.parts import TimberCut
 from lofting.planking import Planking
 

@@ -10,6 +10,7 @@ from shapely.ops import unary_union
 from lofting.findings import Finding, Severity
 from lofting.framing.cut_outs import LAND, cut_openings, limber_shapes, notch_shapes, walk
 from lofting.framing.cutting_planes import PartPlane, athwart
+from lofting.framing.frame_pieces import frame_pieces
 from lofting.framing.outlines import (
     largest,
     rounded,
@@ -34,12 +35,14 @@ that does not touch them."""
 
 @dataclass(frozen=True, eq=False)
 class Framed:
-    """A part that stands on the planks, where it lands, and what was noticed."""
+    """A part that stands on the planks, where it lands, and what was noticed; `pieces` are cut in
+    its place where it is put together from several."""
 
     part: FlatPart
     landing: Landing
     plane: PartPlane
     findings: tuple[Finding, ...]
+    pieces: tuple[FlatPart, ...] = ()
 
 
 def make_frame(
@@ -89,7 +92,10 @@ def make_frame(
         (plane, plane.moved(spec.thickness)),
         (f"{spec.name}, {spec.face.value}", f"{spec.name}, {other.value}"),
     )
-    return Framed(part, landing, plane, tuple(findings)), tuple(findings)
+    pieces: tuple[FlatPart, ...] = ()
+    if spec.gusset > 0.0 and spec.kind is FrameKind.FRAME and inner <= 0.0:
+        pieces = frame_pieces(spec, section, polygon, part)
+    return Framed(part, landing, plane, tuple(findings), pieces), tuple(findings)
 
 
 def empty_frame(spec: FrameSpec) -> Finding:

@@ -35,6 +35,8 @@ class FrameSpec:
         openings: lightening openings as (centre height, width, height, corner radius), mm.
         clearance: how much wider and deeper a notch is cut than its log, mm each side.
         open_top: a FRAME without a beam across its top.
+        gusset: thickness of the plywood gussets of a FRAME made of straight pieces, one for each
+            plank, butted at the corners; 0: the ring is cut in one. gusset_material: plywood key.
     """
 
     name: str
@@ -52,6 +54,8 @@ class FrameSpec:
     openings: tuple[tuple[float, float, float, float], ...] = ()
     clearance: float = 1.0
     open_top: bool = False
+    gusset: float = 0.0
+    gusset_material: str = "okoume"
 
 
 @dataclass(frozen=True)

@@ -42,7 +42,8 @@ def make_parts(planking: Planking, settings: PartsSettings) -> PartList:
     panels = list(stitched(planking, panels, settings.marks))
     for panel in panels:
         findings.extend(panel.findings)
-    parts = [f.part for f in standing] + [p.part for p in panels]
+    parts = [part for f in standing for part in f.pieces or (f.part,)]
+    parts += [panel.part for panel in panels]
     for rectangle in settings.rectangles:
         part, noticed = rectangle_part(rectangle)
         findings.extend(noticed)

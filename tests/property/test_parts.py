@@ -61,6 +61,7 @@ def boat(seed: int) -> tuple[Planking, PartsSettings, PartList]:
             notches=() if plain else (("sheer", 20.0, 20.0), (names[1], 20.0, 20.0)),
             openings=() if plain else ((250.0, 300.0, 150.0, 40.0),),
             open_top=bool(rng.random() < 0.3),
+            gusset=float(rng.choice([0.0, 6.0])),
             top=float(rng.uniform(100.0, 500.0)) if rng.random() < 0.3 else None,
         )
 

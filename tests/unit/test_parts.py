@@ -238,6 +238,24 @@ def test_ring_is_as_wide_as_moulded(box_parts: PartList) -> None:
     assert not box_parts.part("frame 3").holes
 
 
+@pytest.mark.parametrize("open_top", [False, True])
+def test_frame_of_pieces_is_the_whole_frame(open_top: bool) -> None:
+    spec = FrameSpec("f", 1000.0, FrameKind.FRAME, limber=12.0, open_top=open_top)
+    box = flared_box()
+    whole = make_parts(box, PartsSettings((spec,))).part("f")
+    parts = make_parts(box, PartsSettings((replace(spec, gusset=6.0),))).parts
+    pieces = [p for p in parts if p.name.startswith("f ") and "gusset" not in p.name]
+    gussets = [p for p in parts if "gusset" in p.name]
+    assert sum(p.area() * p.quantity for p in pieces) == pytest.approx(whole.area(), rel=1e-3)
+    assert sorted(p.name for p in pieces) == sorted(
+        ["f bottom piece", "f side piece"] + ([] if open_top else ["f beam"])
+    )
+    assert all(p.quantity == 4 and p.thickness == 6.0 for p in gussets)
+    assert len(gussets) == (1 if open_top else 2)
+    for part in parts:
+        check_part(part)
+
+
 def test_frame_cut_at_a_height() -> None:
     spec = FrameSpec("seat bearer", 1000.0, top=200.0)
     part = make_parts(flared_box(), PartsSettings((spec,))).part("seat bearer")

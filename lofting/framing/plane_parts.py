@@ -1,4 +1,4 @@
-"""A fitting drawn in a plane made into a flat part: outline, bevels, centre, marks."""
+"""A shape drawn in a plane of the boat made into a flat part: outline, bevels, centre, marks."""
 
 from collections.abc import Sequence
 
@@ -23,7 +23,7 @@ SMALLEST = 20.0
 """A fitting that comes out smaller than a square of this side is left out, mm."""
 
 
-def flat_fitting(
+def plane_part(
     name: str,
     plane: PartPlane,
     polygon: Polygon,
@@ -40,16 +40,28 @@ def flat_fitting(
     face_up: str = "upper face",
     note: str = "",
     other: str = "free edge",
+    group: Group = Group.FITTING,
+    lengthwise: bool = False,
 ) -> FlatPart | None:
     """The part, or None where nothing worth sawing is left.
 
     Args:
         polygon: in the plane's axes. edges: what lies on the skin. pair: one each side, the
-            polygon is the starboard one. layers: sheets glued together.
+            polygon is the starboard one. layers: sheets glued together. lengthwise: laid along
+            the longer side of its least rectangle.
     """
     polygon = largest(polygon)
     if polygon.is_empty or polygon.area < SMALLEST**2:
         return None
+    if lengthwise:
+        plane, matrix = turned_by(plane, long_way(polygon))
+        polygon = Polygon(
+            np.asarray(polygon.exterior.coords) @ matrix,
+            [np.asarray(hole.coords) @ matrix for hole in polygon.interiors],
+        )
+        edges = [(edge, points @ matrix, bevel) for edge, points, bevel in edges]
+        corners = [(corner, point @ matrix) for corner, point in corners]
+        marks = [Mark(mark.kind, mark.points @ matrix, mark.label) for mark in marks]
     outline = outline_of(polygon, corners, [(n, p) for n, p, _ in edges], other=other)
     low = outline.ring.min(axis=0)
     holes = hole_rings(polygon)
@@ -66,7 +78,7 @@ def flat_fitting(
     remarks = [r for r in (note, bevel_note(bevels, thickness * layers)) if r]
     return FlatPart(
         name,
-        Group.FITTING,
+        group,
         thickness,
         material,
         outline.ring - low,
@@ -85,6 +97,24 @@ def flat_fitting(
         corner_names=outline.corner_names,
         face_up=face_up,
     )
+
+
+def long_way(polygon: Polygon) -> float:
+    """Direction of the longer side of a polygon's least rectangle, rad, -pi/2 to pi/2."""
+    ring = np.asarray(polygon.minimum_rotated_rectangle.exterior.coords)
+    sides = np.diff(ring[:3], axis=0)
+    way = sides[int(np.argmax(np.hypot(*sides.T)))]
+    angle = float(np.arctan2(way[1], way[0]))
+    return (angle + 0.5 * np.pi) % np.pi - 0.5 * np.pi
+
+
+def turned_by(plane: PartPlane, angle: float) -> tuple[PartPlane, Array]:
+    """The plane with its axes turned by an angle, and the matrix (2, 2) that takes points (n, 2)
+    of the old axes to the new by `points @ matrix`."""
+    c, s = float(np.cos(angle)), float(np.sin(angle))
+    across = c * plane.across + s * plane.up
+    up = c * plane.up - s * plane.across
+    return PartPlane(plane.origin, across, up, plane.through), np.array([[c, -s], [s, c]])
 
 
 def inside(points: Array, polygon: Polygon) -> list[Array]:
