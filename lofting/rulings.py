@@ -26,10 +26,10 @@ FORBIDDEN = 1e12
 SLIVER = 1e-9
 """Sine below which a triangle has no plane of its own."""
 
-COARSE = 4
+COARSE = 3
 """Points skipped per point kept on the coarser sampling that finds the band."""
 
-BAND = 9
+BAND = 24
 """Least half-width of the band, lattice points."""
 
 
@@ -105,6 +105,10 @@ def _search(a: Array, b: Array, centre: Indices, half: int) -> Indices:
     hinge = _hinges(a, b, np.clip(i, 0, n - 1), np.clip(j, 0, m - 1))
     hinge[:, :, :, :] = np.where(outside[:, None, None, :], np.inf, hinge)
     hinge[0] = np.where(outside[0], np.inf, 0.0)
+    if np.linalg.norm(a[-1] - b[-1]) < 1e-6:
+        # Pointed at its end: the last triangle has no area whatever the way.
+        last = hinge[steps - 2]
+        last[last == FORBIDDEN] = 0.0
     # No edge may move beyond its end.
     hinge[:, :, 0, :][np.broadcast_to((i >= n - 1)[:, None, :], (steps, 2, width))] = np.inf
     hinge[:, :, 1, :][np.broadcast_to((j >= m - 1)[:, None, :], (steps, 2, width))] = np.inf

@@ -15,9 +15,10 @@ from lofting.planking.chains import Chain, Ends, hull_ends, sample_line, upper_c
 from lofting.planking.edges import PanelEdges, Surface, panel_edges
 from lofting.planking.seams import compare_seams, seam_findings
 from lofting.planking.surface import (
-    clear_of_fans,
+    clear_of_ends,
     easing,
     edge_normals,
+    end_fans,
     gaussian_curvature,
     ruling_twist,
 )
@@ -121,14 +122,15 @@ def _plank(surface: Surface, edges: PanelEdges, twist_limit: float) -> Plank:
     flat = expand_strip(edges.mid_lower, edges.mid_upper, rulings)
     twist = ruling_twist(surface.lower, surface.upper.chain, rulings)
     strain = np.zeros(len(rulings))
-    if _twisted(twist, flat, twist_limit):
+    fans = end_fans(surface.lower, surface.upper.chain, rulings)
+    if _twisted(twist, fans, flat, twist_limit):
         laid = flatten_strip(edges.mid_lower, edges.mid_upper, rulings)
         flat, strain = laid.strip, laid.strain
     if spec.whole:
         flat = on_baseline(flat)
     middle = 0.5 * (flat.edge_a[rulings[:, 0]] + flat.edge_b[rulings[:, 1]])
     position = middle[:, 0]
-    outside = clear_of_fans(rulings, position)
+    outside = clear_of_ends(fans, position)
     bend = _bend(spec, edges, flat, position, outside)
     found = (
         *_end_findings(surface),
@@ -165,10 +167,10 @@ def _plank(surface: Surface, edges: PanelEdges, twist_limit: float) -> Plank:
     )
 
 
-def _twisted(twist: Array, flat: FlatStrip, limit: float) -> bool:
+def _twisted(twist: Array, fans: NDArray[np.bool_], flat: FlatStrip, limit: float) -> bool:
     """Whether the plank twists too much, clear of its ends, to be unrolled as it is."""
     middle = 0.5 * (flat.edge_a[flat.rulings[:, 0], 0] + flat.edge_b[flat.rulings[:, 1], 0])
-    clear = clear_of_fans(flat.rulings, middle)
+    clear = clear_of_ends(fans, middle)
     return bool(np.max(np.abs(twist[clear]), initial=0.0) > limit)
 
 
@@ -243,7 +245,10 @@ def _twist_findings(
     length = np.array([np.linalg.norm(ruling)])
     gauss = float(gaussian_curvature(twist[[worst]], length)[0]) * 1e6
     largest = float(np.max(strain[outside], initial=0.0))
-    by = " or ".join(f"{name} by about {move:.0f} mm" for name, move in moves.items())
+    by = " or ".join(
+        f"{name} by about {move:.0f} mm" for name, move in moves.items() if move >= 1.0
+    )
+    by = by or f"{spec.lower} or {spec.upper} by about a millimetre"
     return (
         Finding(
             Severity.LOOK,

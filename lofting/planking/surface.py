@@ -14,6 +14,9 @@ Indices = NDArray[np.intp]
 FAIRED = 9
 """Points over which normals along an edge are faired."""
 
+FAN_SHARE = 0.015
+"""Share of an edge from its end from which rulings count as the fan about that end."""
+
 END_SHARE = 0.05
 """Share of a plank's length at either end where twist is judged leniently: stems take a bevel
 there and the last bit of a panel is pulled in by the end itself (rule of thumb, no source)."""
@@ -116,13 +119,19 @@ def ruling_twist(lower: Chain, upper: Chain, rulings: Indices) -> Array:
     tried = np.array(trials)
     low, high = tried.min(axis=0), tried.max(axis=0)
     twist = np.where(low > 0.0, low, np.where(high < 0.0, high, 0.0))
-    twist[end_fans(rulings)] = 0.0
+    twist[end_fans(lower, upper, rulings)] = 0.0
     return np.asarray(twist)
 
 
-def end_fans(rulings: Indices) -> NDArray[np.bool_]:
-    """True for rulings from the first or last point of either edge (k,)."""
-    return np.asarray(np.any((rulings == 0) | (rulings == rulings[-1]), axis=1))
+def end_fans(lower: Chain, upper: Chain, rulings: Indices) -> NDArray[np.bool_]:
+    """True for rulings that start or end within FAN_SHARE of an edge's length from its end (k,)."""
+    near = np.zeros(len(rulings), dtype=bool)
+    for own, chain in enumerate((lower, upper)):
+        steps = np.linalg.norm(np.diff(chain.points, axis=0), axis=1)
+        s = np.concatenate([[0.0], np.cumsum(steps)])
+        margin = FAN_SHARE * s[-1]
+        near |= ((s <= margin) | (s >= s[-1] - margin))[rulings[:, own]]
+    return near
 
 
 def gaussian_curvature(twist: Array, length: Array) -> Array:
@@ -134,17 +143,15 @@ def gaussian_curvature(twist: Array, length: Array) -> Array:
     return np.asarray(-((twist / np.maximum(length, 1e-9)) ** 2))
 
 
-def clear_of_fans(rulings: Indices, position: Array) -> NDArray[np.bool_]:
+def clear_of_ends(fans: NDArray[np.bool_], position: Array) -> NDArray[np.bool_]:
     """True for rulings that are neither in a fan at a plank's end nor in its last stretch.
 
     Args:
-        rulings: (k, 2). position: (k,) x of each ruling's middle on the flat panel, mm.
+        fans: (k,) from `end_fans`. position: (k,) x of each ruling's middle on the flat panel.
     """
-    inside = ~end_fans(rulings)
-    length = float(np.ptp(position))
     low, high = float(position.min()), float(position.max())
-    margin = END_SHARE * length
-    return np.asarray(inside & (position > low + margin) & (position < high - margin))
+    margin = END_SHARE * (high - low)
+    return np.asarray(~fans & (position > low + margin) & (position < high - margin))
 
 
 def easing(twist: Array, at: Array, limit: float, worst: int) -> float:

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
 
-from lofting.expansion import expand_strip
+from lofting.expansion import expand_strip, flatten_strip
 from lofting.planking.chains import Chain
 from lofting.planking.surface import gaussian_curvature, ruling_twist
 from lofting.rulings import find_rulings
@@ -195,3 +195,21 @@ def test_developable_surfaces_do_not_twist() -> None:
     tangent = np.column_stack([-np.sin(t), np.cos(t), 0 * t])
     chains = Chain(a, tangent, (0, 199)), Chain(b, tangent, (0, 199))
     assert np.degrees(np.abs(ruling_twist(*chains, find_rulings(a, b)))).max() < 0.05
+
+
+def test_least_strain_of_a_long_saddle_strip_is_the_closed_parabola() -> None:
+    # Lengthwise strain e in a flat strip pressed from Gaussian curvature K obeys e" = -K across
+    # it (compatibility; Timoshenko and Goodier, Theory of Elasticity), and in equilibrium has no
+    # mean: e = -K (y^2 / 2 - w^2 / 24), at the edges -K w^2 / 12.
+    k, width = 1 / 4000.0, 200.0
+    x = np.linspace(-600.0, 600.0, 121)
+    low, high = (
+        np.column_stack([x, np.full_like(x, y), k * x * y]) for y in (-width / 2, width / 2)
+    )
+    index = np.repeat(np.arange(121), 2)
+    flattened = flatten_strip(
+        low, high, np.column_stack([index[:-1], index[1:]]).astype(np.intp), boundary=1.0
+    )
+    lengths = [np.linalg.norm(np.diff(p, axis=0), axis=1) for p in (low, flattened.strip.edge_a)]
+    stretch = (lengths[0] / lengths[1] - 1.0)[50:70].mean()
+    assert stretch == pytest.approx(k**2 * width**2 / 12, rel=0.1)

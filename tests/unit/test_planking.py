@@ -1,0 +1,202 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from lofting.findings import Refused, Severity
+from lofting.offsets import Face, Role
+from lofting.planking import Corner, PlankingSettings, PlankSpec, plank_hull
+from lofting.planking.trimming import crossing, nearest, slide
+from tests.generators.boats import Kind, random_boat
+from tests.generators.lines import boat_lines, fair_line
+
+Array = np.ndarray
+
+
+def vee(stem: bool):
+    boat = random_boat(Kind.VEE, 3, stem=stem)
+    lines = replace(boat.lines, drawn_to=Face.OUTSIDE)
+    return lines, replace(boat.settings, corners=())
+
+
+def test_planks_come_from_keel_to_sheer_with_shared_points_along_seams() -> None:
+    lines, settings = vee(True)
+    hull = plank_hull(lines, replace(settings, planks=settings.planks[::-1]))
+    assert [p.spec.name for p in hull.planks] == ["keel to chine 1", "chine 1 to sheer"]
+    below, above = hull.planks
+    assert np.array_equal(below.upper[below.line_start : below.line_stop], above.lower)
+    assert hull.plank("chine 1 to sheer") is above
+    with pytest.raises(KeyError):
+        hull.plank("deck")
+
+
+def test_triangles_face_outward_and_cover_the_surface() -> None:
+    lines, settings = vee(True)
+    for plank in plank_hull(lines, settings).planks:
+        vertices = np.concatenate([plank.lower, plank.upper])
+        corner = vertices[plank.triangles()]
+        normal = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
+        area = 0.5 * np.linalg.norm(normal, axis=1)
+        real = area > 1.0
+        assert np.all(normal[real, 1] > 0)  # starboard: outward is to starboard
+        # The panel at mid-thickness is a little smaller than the drawn surface.
+        assert 0.95 < plank.area * 1e6 / area.sum() < 1.0
+        outward = np.einsum("nc,nc->n", plank.lower - plank.inner_lower, plank.lower_normals)
+        assert np.all(outward[1:] > 0)
+
+
+def test_stem_belongs_to_the_planks_that_end_on_it() -> None:
+    lines, settings = vee(True)
+    bottom, side = plank_hull(lines, settings).planks
+    assert bottom.line_start == 0
+    assert side.line_start > 3
+    assert side.upper[0] == pytest.approx(side.lower[0])  # foot of the stem
+    assert side.line_start in side.upper_corner
+    # Trimmed at the centreline: the inside faces of both sides meet there.
+    siding = side.upper[side.line_start, 1]
+    assert -0.01 < side.inner_upper[: side.line_start, 1].min()
+    assert side.inner_upper[: side.line_start, 1].max() < siding + 0.1
+    plain = plank_hull(vee(False)[0], settings)
+    assert plain.planks[1].line_start == 0
+    assert {seam.line for seam in plank_hull(lines, settings).seams} == {"keel", "chine 1", "stem"}
+
+
+def test_pointed_panels_end_in_one_point() -> None:
+    lines, settings = vee(True)
+    for plank in plank_hull(lines, settings).planks:
+        assert plank.flat_lower[0] == pytest.approx(plank.flat_upper[0], abs=1e-6)
+
+
+def test_flat_panel_keeps_every_length_of_its_edges() -> None:
+    lines, settings = vee(True)
+    for plank in plank_hull(lines, settings).planks:
+        for flat, mid in (
+            (plank.flat_lower, plank.mid_lower),
+            (plank.flat_upper, plank.mid_upper),
+        ):
+            assert np.linalg.norm(np.diff(flat, axis=0), axis=1) == pytest.approx(
+                np.linalg.norm(np.diff(mid, axis=0), axis=1), abs=1e-8
+            )
+        assert plank.flat_lower[-1, 0] > plank.flat_lower[0, 0]  # bow at the left
+
+
+def test_results_cannot_be_written_to() -> None:
+    lines, settings = vee(False)
+    plank = plank_hull(lines, settings).planks[0]
+    with pytest.raises(ValueError):
+        plank.flat_lower[0] = 0.0
+    with pytest.raises(ValueError):
+        plank.rulings[0] = 0
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        (PlankSpec("bottom", "keel", "bilge", 6.0, "okoume"), "no long line 'bilge'"),
+        (PlankSpec("bottom", "sheer", "keel", 6.0, "okoume"), "stands above"),
+        (PlankSpec("bottom", "keel", "chine 1", 0.0, "okoume"), "thickness"),
+        (PlankSpec("bottom", "keel", "chine 1", 6.0, "tin"), "no plywood"),
+    ],
+)
+def test_planks_that_cannot_be_are_refused_by_name(change: PlankSpec, says: str) -> None:
+    lines, settings = vee(False)
+    with pytest.raises(Refused, match=says):
+        plank_hull(lines, replace(settings, planks=(change,)))
+    with pytest.raises(Refused):
+        plank_hull(lines, replace(settings, planks=()))
+
+
+def test_a_line_that_stops_short_is_a_stop() -> None:
+    x = np.linspace(0.0, 4000.0, 9)
+    keel = np.column_stack([x, 0 * x, 0 * x])
+    short = np.column_stack([x[:5], np.full(5, 500.0), np.full(5, 100.0)])
+    lines = boat_lines({"keel": (Role.KEEL, keel), "chine": (Role.CHINE, short)})
+    spec = PlankSpec("bottom", "keel", "chine", 6.0, "okoume")
+    hull = plank_hull(lines, PlankingSettings((spec,)))
+    (found,) = [f for f in hull.findings if f.code == "plank-ends"]
+    assert found.severity is Severity.STOP
+    assert found.where == {"plank": "bottom", "end": "stern"}
+
+
+def test_a_bottom_with_deadrise_cannot_be_whole() -> None:
+    lines, settings = vee(False)
+    whole = replace(settings.planks[0], whole=True)
+    hull = plank_hull(lines, replace(settings, planks=(whole, settings.planks[1])))
+    assert [f.severity for f in hull.findings if f.code == "whole-bottom"] == [Severity.STOP]
+
+
+def test_a_twisted_plank_is_laid_flat_with_least_strain_and_says_where() -> None:
+    x = np.linspace(0.0, 2400.0, 13)
+    low = np.column_stack([x, np.full_like(x, 300.0), 0 * x])
+    lean = np.radians(20.0) * (x / 2400.0 - 0.5)
+    high = np.column_stack([x, 300.0 + 400.0 * np.sin(lean), 400.0 * np.cos(lean)])
+    lines = boat_lines({"chine": (Role.CHINE, low), "sheer": (Role.SHEER, high)})
+    spec = PlankSpec("side", "chine", "sheer", 6.0, "okoume")
+    hull = plank_hull(lines, PlankingSettings((spec,), twist_limit=np.radians(1.0)))
+    (found,) = [f for f in hull.findings if f.code == "twist"]
+    assert found.severity is Severity.LOOK
+    assert set(found.extra["moves_mm"]) == {"chine", "sheer"}
+    assert found.extra["gaussian_curvature_per_m2"] < 0
+    plank = hull.planks[0]
+    assert 0 < plank.strain < 0.01
+    assert plank.strain == pytest.approx(plank.strain_along[plank.outside_fans].max())
+
+
+def test_knuckles_are_kept_as_corners() -> None:
+    x = np.array([0.0, 500.0, 1000.0, 1500.0, 2000.0])
+    sheer = fair_line(
+        "sheer", Role.SHEER, np.column_stack([x, 500 + 0 * x, [300, 300, 300, 250, 250]])
+    )
+    knuckled = replace(sheer, batten=replace(sheer.batten, knuckles=(2,)))
+    keel = fair_line("chine", Role.CHINE, np.column_stack([x, 450 + 0 * x, 0 * x]))
+    lines = replace(boat_lines({}), lines=(keel, knuckled))
+    spec = PlankSpec("side", "chine", "sheer", 6.0, "okoume")
+    plank = plank_hull(lines, PlankingSettings((spec,))).planks[0]
+    assert len(plank.upper_corner) == 3
+    assert plank.upper[plank.upper_corner[1]] == pytest.approx([1000.0, 500.0, 300.0])
+
+
+def test_lapped_nine_on_six_with_and_without_inside_lines() -> None:
+    lines, settings = vee(True)
+    planks = (
+        replace(settings.planks[0], thickness=9.0),
+        replace(settings.planks[1], thickness=6.0),
+    )
+    for face in Face:
+        for corner in Corner:
+            hull = plank_hull(
+                replace(lines, drawn_to=face),
+                replace(settings, planks=planks, corners=(("chine 1", corner),)),
+            )
+            for plank in hull.planks:
+                assert np.all(np.isfinite(plank.flat_lower))
+                assert np.all(np.isfinite(plank.flat_upper))
+            for seam in hull.seams:
+                assert abs(seam.difference) < 1e-6
+
+
+def test_crossing_finds_where_to_cut_or_to_run_on() -> None:
+    s = np.linspace(0.0, 1000.0, 51)
+    assert crossing(s - 33.0, s, 0) == pytest.approx(33.0)
+    assert crossing(s + 7.0, s, 0) == pytest.approx(-7.0)
+    assert crossing((1000.0 - s) - 12.0, s, 1) == pytest.approx(12.0)
+    assert crossing(np.full(51, -1.0), s, 0) == 0.0
+    assert crossing(np.full(51, 1.0), s, 0) == 0.0
+
+
+def test_nearest_runs_on_straight_beyond_the_end() -> None:
+    x = np.linspace(0.0, 100.0, 11)
+    line = np.column_stack([x, 0 * x, 0 * x])
+    assert nearest(line, x, np.array([13.0, 5.0, 0.0]), 0) == pytest.approx(13.0)
+    assert nearest(line, x, np.array([-4.0, 5.0, 0.0]), 0) == pytest.approx(-4.0)
+    assert nearest(line, x, np.array([96.0, 5.0, 0.0]), 1) == pytest.approx(4.0)
+
+
+@pytest.mark.parametrize("cuts", [(30.0, 0.0), (-20.0, 45.0), (300.0, 200.0)])
+def test_sliding_cuts_both_ends_and_keeps_order(cuts: tuple[float, float]) -> None:
+    s = np.linspace(0.0, 1000.0, 51)
+    line = np.column_stack([s, 0 * s, 0 * s])
+    (slid,) = slide([line], s, cuts, (0, 50))
+    assert slid[0, 0] == pytest.approx(cuts[0])
+    assert slid[-1, 0] == pytest.approx(1000.0 - cuts[1])
+    assert np.all(np.diff(slid[:, 0]) > 0)
