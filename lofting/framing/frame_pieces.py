@@ -123,7 +123,7 @@ def away(chain: Array, reach: float = 40.0) -> Array | None:
 
 def piece_name(spec: FrameSpec, section: Section, piece: Polygon) -> str:
     """A piece is called after the plank it lies along, or the beam across the top."""
-    best, most = "beam", 0.0
+    best, most = "beam", 10.0  # a beam only touches the sides at its ends
     for half in section.half.pieces:
         if len(half.points) < 2:
             continue
