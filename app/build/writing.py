@@ -9,7 +9,8 @@ from datetime import date
 from pathlib import Path
 
 from app.build.folder import fresh_folder
-from app.cutting.dxf import CuttingOptions, write_blank_dxf, write_parts_dxf
+from app.cutting.choices import cutting_options
+from app.cutting.dxf import write_blank_dxf, write_parts_dxf
 from app.papers.book import write_book
 from app.papers.choices import tile_file, tile_rules
 from app.papers.frame import Heading
@@ -125,7 +126,7 @@ def write_groups(
         if group == "cutting":
             cutting = folder / "cutting"
             cutting.mkdir(exist_ok=True)
-            options = CuttingOptions(tool_diameter=project.marking.tool_diameter)
+            options = cutting_options(project)
             for blank in nest.blanks:
                 progress.check()
                 noticed += write_blank_dxf(cutting / f"{blank.name}.dxf", blank, laid, options)

@@ -9,12 +9,14 @@ from functools import partial
 from itertools import zip_longest
 from pathlib import Path
 
+from app.cutting.choices import cutting_options
 from app.papers.choices import tile_file, tile_rules
 from app.papers.lists import afloat_csv, stores_csv
 from app.pipeline import Boat, Pipeline, Stage, with_layout
 from app.project import conversion
 from app.project.storage import load
-from app.readback.dxf import check_blank_dxf, check_parts_dxf
+from app.readback.book import check_book
+from app.readback.dxf import read_back_blank, read_back_parts
 from app.readback.layout import nest_from_record
 from app.readback.pdf import check_tiles
 from app.readback.sheets import check_marking_sheets
@@ -89,7 +91,7 @@ def read_back(
         elif name not in checks:
             rows.append(ReadBack(name, 0.0, 0.0, ("nothing in the project makes this file.",)))
         else:
-            rows.append(checks[name]())
+            rows.append(replace(checks[name](), file=name))
     progress.report(1.0, "read back")
     return tuple(rows)
 
@@ -102,18 +104,13 @@ def _checks(boat: Boat, folder: Path) -> dict[str, Callable[[], ReadBack]]:
     own = boat.parts.parts
     rules = conversion.marking_rules(project)
     notation = Notation(project.plan.notation)
-    cutting = "cutting/all-parts.dxf"
-    checks: dict[str, Callable[[], ReadBack]] = {
-        f"cutting/{blank.name}.dxf": partial(
-            check_blank_dxf,
-            folder / "cutting" / f"{blank.name}.dxf",
-            blank,
-            laid,
-            file=f"cutting/{blank.name}.dxf",
-        )
-        for blank in blanks
-    }
-    checks[cutting] = partial(check_parts_dxf, folder / cutting, own, file=cutting)
+    options = cutting_options(project)
+    checks: dict[str, Callable[[], ReadBack]] = {}
+    for blank in blanks:
+        name = f"cutting/{blank.name}.dxf"
+        checks[name] = partial(read_back_blank, folder / name, blank, laid, options)
+    every = "cutting/all-parts.dxf"
+    checks[every] = partial(read_back_parts, folder / every, own, options)
     for name, check in (
         ("marking/marking-sheets.pdf", check_marking_sheets),
         ("marking/ordinates.csv", check_ordinates),
@@ -123,6 +120,7 @@ def _checks(boat: Boat, folder: Path) -> dict[str, Callable[[], ReadBack]]:
         )
     tiles = f"templates/{tile_file(project)}"
     checks[tiles] = partial(check_tiles, folder / tiles, own, tile_rules(project), file=tiles)
+    checks["build-book.pdf"] = partial(check_book, folder / "build-book.pdf", boat)
     for name, made in (("stores.csv", stores_csv), ("afloat.csv", afloat_csv)):
         checks[name] = partial(_check_list, folder / name, made(boat), file=name)
     return checks
