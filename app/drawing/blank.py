@@ -28,6 +28,7 @@ def blank_drawing(
     keep_clear: bool = False,
     filled: bool = False,
     names: bool = True,
+    grain: bool = True,
     labels: dict[tuple[str, int], str] | None = None,
     text: float = 0.0,
 ) -> Drawing:
@@ -36,7 +37,8 @@ def blank_drawing(
     ordinates: x of lines across, labelled by `lengths` under the blank where given;
     extra_ordinates are drawn without labels. kinds: marks of the parts to draw. keep_clear:
     where no joint may fall. filled: parts as fills (for the screen). names: part names on the
-    parts, or labels[(part, copy)] in their place. text: height in mm, 0 for the renderer's own.
+    parts, or labels[(part, copy)] in their place. grain: the arrow above the blank. text: height
+    in mm, 0 for the renderer's own.
 
     Keys: "place/PART/COPY" on outlines and names, "joint/N", "blank/NAME".
     """
@@ -58,6 +60,8 @@ def blank_drawing(
             label = place.part if labels is None else labels.get(key, place.part)
             items.append(placed_name(by_name[place.part], place, label, text))
     items += datum_corner(max(blank.length, 2.0 * blank.width))
+    if not grain:
+        return Drawing(tuple(items), blank.name)
     reach = 0.05 * blank.length
     grain_at = np.array([blank.length - 1.6 * reach, blank.width + 0.018 * blank.length])
     items += grain_arrow(grain_at, 0.0, reach)

@@ -64,6 +64,10 @@ LOOKS: dict[Pen, Look] = {
 TINTS = {Pen.WATER: 0.90, Pen.FORBIDDEN: 0.86, Pen.SHEET: 1.0, Pen.OUTLINE: 0.95}
 
 
+_COUNT = "pagecount"
+_COUNT_SIZE = 11.0
+
+
 @cache
 def _fonts() -> None:
     for name, file in ((PLAIN, "Vera.ttf"), (BOLD, "VeraBd.ttf"), (SLANTED, "VeraIt.ttf")):
@@ -99,6 +103,7 @@ class PaperCanvas:
         self.pdf.setAuthor("Scrieveboard")
         self.paper = Paper("", 0.0, 0.0)
         self.pages = 0
+        self._counts = False
 
     def begin(self, paper: Paper, *, outline: str = "") -> None:
         """Begin a page; outline: its entry in the reader's table of contents."""
@@ -115,7 +120,20 @@ class PaperCanvas:
     def save(self) -> None:
         """Finish the last page and write the file."""
         self.pdf.showPage()
+        if self._counts:
+            self.pdf.beginForm(_COUNT)
+            self.pdf.setFont(BOLD, _COUNT_SIZE)
+            self.pdf.drawString(0.0, 0.0, str(self.pages))
+            self.pdf.endForm()
         self.pdf.save()
+
+    def page_count(self, x: float, y: float) -> None:
+        """The number of pages there will have been in the end, set bold at (x, y)."""
+        self._counts = True
+        self.pdf.saveState()
+        self.pdf.translate(x * POINT, y * POINT)
+        self.pdf.doForm(_COUNT)
+        self.pdf.restoreState()
 
     # --- strokes -------------------------------------------------------------------------
 

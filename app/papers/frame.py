@@ -75,13 +75,12 @@ def framed_page(
     title: str,
     wood: str = "",
     scale: str = "",
-    sheet: str = "",
     outline: str = "",
 ) -> Room:
     """Begin a page with border and title block; the room left inside.
 
     title: which paper of what ("Marking sheet, blank-1"); wood: plywood; scale: "1 : 20" or "";
-    sheet: "2 of 7"; outline: entry in the reader's contents.
+    outline: entry in the reader's contents.
     """
     canvas.begin(paper, outline=outline)
     width, height = paper.width - 2 * MARGIN, paper.height - 2 * MARGIN
@@ -96,7 +95,7 @@ def framed_page(
         ("Date", heading.date, 2.1),
         ("Revision", heading.revision, 2.1),
         ("Read back", heading.read_back, 1.9),
-        ("Sheet", sheet, 1.5),
+        ("Sheet", f"{canvas.pages} of ", 1.7),
     ]
     if not wood:
         cells = [cell for cell in cells if cell[0] != "Plywood"]
@@ -111,6 +110,8 @@ def framed_page(
             canvas.line(x, MARGIN, x, MARGIN + STRIP)
         canvas.text(x + 1.6, MARGIN + STRIP - 4.2, label, size=9.0, font=PLAIN)
         canvas.fitted(x + 1.6, MARGIN + 2.2, value, cell - 2.6, size=11.0, font=BOLD)
+        if label == "Sheet":
+            canvas.page_count(x + 1.6 + text_width(value, 11.0, BOLD), MARGIN + 2.2)
         x += cell
     top = MARGIN + height
     if heading.warning:

@@ -74,26 +74,16 @@ def marking_sheets(
     job = MarkingJob(
         heading, tuple(blanks), tuple(parts), tuple(marks), rules, find_paper(paper).landscape()
     )
-    pages = _count_pages(job)
     canvas = PaperCanvas(target, title=f"{heading.project}: marking sheets", subject="marking")
-    draw_marking_sheets(canvas, job, pages)
+    draw_marking_sheets(canvas, job)
     canvas.save()
     return canvas.pages
 
 
-def _count_pages(job: MarkingJob) -> int:
-    """How many pages there will be, found by setting them once to nowhere."""
-    import io
-
-    canvas = PaperCanvas(io.BytesIO(), title="")
-    draw_marking_sheets(canvas, job, 0)
-    return canvas.pages
-
-
-def draw_marking_sheets(canvas: PaperCanvas, job: MarkingJob, pages: int) -> None:
-    """Set all pages; pages: how many there are in all, for "sheet 3 of 9"."""
+def draw_marking_sheets(canvas: PaperCanvas, job: MarkingJob) -> None:
+    """Set all pages on a canvas, which may hold other pages before and after."""
     for blank, marks in zip(job.blanks, job.marks, strict=True):
-        _BlankPages(canvas, job, blank, marks, pages).draw()
+        _BlankPages(canvas, job, blank, marks).draw()
 
 
 @dataclass
@@ -104,7 +94,6 @@ class _BlankPages:
     job: MarkingJob
     blank: Blank
     marks: BlankMarks
-    pages: int
 
     def draw(self) -> None:
         """Overview, then every part in the order of its letters."""
@@ -112,7 +101,6 @@ class _BlankPages:
         self._parts()
 
     def _page(self, scale: str, *, outline: str = "") -> Room:
-        sheet = str(self.canvas.pages + 1) + (f" of {self.pages}" if self.pages else "")
         wood = f"{self.blank.thickness:g} mm {self.blank.material}"
         return framed_page(
             self.canvas,
@@ -121,18 +109,12 @@ class _BlankPages:
             title=f"Marking sheet, {self.blank.name}",
             wood=wood,
             scale=scale,
-            sheet=sheet,
             outline=outline,
         )
 
     @property
     def _placed(self) -> list[PartMarks]:
-        by_name = {part.name: part for part in self.job.parts}
-        places = {(p.part, p.copy): p for p in self.blank.placements}
-        return [
-            PartMarks(by_name[part], places[(part, copy)], letter, self.marks)
-            for part, copy, letter in self.marks.letters
-        ]
+        return marked_parts(self.blank, self.job.parts, self.marks)
 
     # --- overview ------------------------------------------------------------------------
 
@@ -172,7 +154,7 @@ class _BlankPages:
         widest = max(text_width(printed(x)) for x in self.marks.ordinates)
         every = int(np.ceil((widest + 1.6) / (self.job.rules.spacing * factor)))
         drawing = blank_drawing(blank, self.job.parts, ordinates=self.marks.ordinates, names=False)
-        names = tuple(self._name(marked, factor) for marked in self._placed)
+        names = tuple(fitted_name(marked, factor) for marked in self._placed)
         self.canvas.drawing(Drawing(drawing.items + names), factor, (left, foot))
         for x in self.marks.ordinates[::every]:
             at = left + x * factor
@@ -194,28 +176,6 @@ class _BlankPages:
             left - 1.6, foot + 1.0, "datum edge, y = 0", angle=np.pi / 2, anchor=("left", "base")
         )
         return foot - 9.0
-
-    def _name(self, marked: PartMarks, factor: float) -> Text:
-        """The longest of the part's names that fits on it."""
-        part, place = marked.part, marked.place
-        outline = lay(part.outline, place)
-        holes = tuple(lay(hole, place) for hole in part.holes)
-        spread = np.ptp(outline, axis=0)
-        upright = spread[1] > 1.6 * spread[0]
-        rings = [outline, *holes]
-        if upright:
-            rings = [np.column_stack([ring[:, 1], -ring[:, 0]]) for ring in rings]
-        x, y, room = name_place(rings[0], tuple(rings[1:]))
-        side = hand(part, place)
-        options = [f"{marked.letter}  {part.name}", marked.letter]
-        if side:
-            options.insert(0, f"{marked.letter}  {part.name}, {side}")
-        fits = [text for text in options if text_width(text, 9.0, BOLD) < room * factor - 2.0]
-        text = fits[0] if fits else marked.letter
-        if upright:
-            x, y = -y, x
-        angle = float(np.pi / 2) if upright else 0.0
-        return Text(x, y, text, Pen.NOTE, 0.0, angle, ("centre", "middle"))
 
     def _instructions(self, room: Room, top: float) -> float:
         """How to use the sheet, in a column at the left; returns where the next may begin."""
@@ -256,7 +216,7 @@ class _BlankPages:
             Column("", bold=True),
             Column("Part"),
             Column("Copy"),
-            Column("Face up"),
+            Column("Which way"),
             Column("Off by", right=True),
         )
         return Table("Parts on this blank", columns, tuple(rows))
@@ -316,7 +276,7 @@ class _BlankPages:
         canvas.text(room.left, top - 4.6, title, size=TITLE_SIZE, font=BOLD)
         after = room.left + text_width(title, TITLE_SIZE, BOLD) + 6.0
         shown = plan.picture
-        about = f"{face_up(marked.part, marked.place)} up, drawn 1 : {shown.scale:g}"
+        about = f"{face_up(marked.part, marked.place)}, drawn 1 : {shown.scale:g}"
         canvas.text(after, top - 4.6, about, size=10.0, font=PLAIN)
         under = top - HEADLINE
         draw_marked_part(canvas, marked, self.blank, shown, (room.left, under), self.job.printed)
@@ -436,6 +396,39 @@ SETTINGS = (
     (False, 1.0, 0.46),
 )
 """Pictures tried: beside or over the tables, share of the page's width and height."""
+
+
+def marked_parts(blank: Blank, parts: Sequence[FlatPart], marks: BlankMarks) -> list[PartMarks]:
+    """The parts on a blank, each with its letter and share of the marks, in order."""
+    by_name = {part.name: part for part in parts}
+    places = {(p.part, p.copy): p for p in blank.placements}
+    return [
+        PartMarks(by_name[part], places[(part, copy)], letter, marks)
+        for part, copy, letter in marks.letters
+    ]
+
+
+def fitted_name(marked: PartMarks, factor: float) -> Text:
+    """The longest of the part's names that fits on it at a scale of `factor` mm paper a mm."""
+    part, place = marked.part, marked.place
+    outline = lay(part.outline, place)
+    holes = tuple(lay(hole, place) for hole in part.holes)
+    spread = np.ptp(outline, axis=0)
+    upright = spread[1] > 1.6 * spread[0]
+    rings = [outline, *holes]
+    if upright:
+        rings = [np.column_stack([ring[:, 1], -ring[:, 0]]) for ring in rings]
+    x, y, room = name_place(rings[0], tuple(rings[1:]))
+    side = hand(part, place)
+    options = [f"{marked.letter}  {part.name}", marked.letter]
+    if side:
+        options.insert(0, f"{marked.letter}  {part.name}, {side}")
+    fits = [text for text in options if text_width(text, 9.0, BOLD) < room * factor - 2.0]
+    text = fits[0] if fits else marked.letter
+    if upright:
+        x, y = -y, x
+    angle = float(np.pi / 2) if upright else 0.0
+    return Text(x, y, text, Pen.NOTE, 0.0, angle, ("centre", "middle"))
 
 
 def same_places(a: Blank, b: Blank) -> bool:

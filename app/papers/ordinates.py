@@ -235,9 +235,12 @@ _OTHER_FACE = {
 
 
 def face_up(part: FlatPart, place: Placement) -> str:
-    """Which face of this copy is seen on the blank."""
+    """Which way up this copy lies on the blank: "outer face up", "starboard face down"."""
     turned = place.mirrored != (part.handed and place.copy % 2 == 1)
-    return _OTHER_FACE.get(part.face_up, f"not the {part.face_up}") if turned else part.face_up
+    if not turned:
+        return f"{part.face_up} up"
+    other = _OTHER_FACE.get(part.face_up)
+    return f"{other} up" if other else f"{part.face_up} down"
 
 
 def ordinates_csv(marks: Sequence[BlankMarks], notation: Notation, rounding: float) -> str:

@@ -68,7 +68,6 @@ def _key_pages(
                 heading,
                 title="Full-size tiles, key",
                 outline="key" if first else "",
-                sheet=f"key {canvas.pages + 1}",
             )
             y = room.top
             if first:

@@ -21,7 +21,8 @@ def cover(book: Book) -> None:
     foot = draw_table(book.canvas, table, column, room.top)
     top = book.paragraph(column, foot - 6.0, cautions.COVER, room.right - column, size=9.0)
     if boat.planking is not None:
-        upper = Room(room.left, room.foot + 0.34 * room.height, column - 8.0, room.top - 2.0)
+        under = room.top - (12.0 if boat.project.note else 2.0)
+        upper = Room(room.left, room.foot + 0.36 * room.height, column - 8.0, under)
         book.picture(shaded_view(boat.planking), upper)
     if boat.lines is not None:
         right = column - 8.0 if top < room.foot + 0.34 * room.height else room.right

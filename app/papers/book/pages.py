@@ -17,16 +17,12 @@ HEAD = 10.0
 
 @dataclass
 class Book:
-    """A build book being set.
-
-    total: pages there will be, 0 while they are counted.
-    """
+    """A build book being set: canvas and paper, heading of every page, and the boat."""
 
     canvas: PaperCanvas
     heading: Heading
     boat: Boat
     paper: Paper
-    total: int = 0
 
     @property
     def printed(self) -> Callable[[float], str]:
@@ -43,14 +39,12 @@ class Book:
 
     def page(self, title: str, *, scale: str = "", chapter: bool = True) -> Room:
         """Begin a page of the book with its heading; the room under it."""
-        sheet = str(self.canvas.pages + 1) + (f" of {self.total}" if self.total else "")
         room = framed_page(
             self.canvas,
             self.paper,
             self.heading,
             title="Build book",
             scale=scale,
-            sheet=sheet,
             outline=title if chapter else "",
         )
         self.canvas.text(room.left, room.top - 5.0, title, size=14.0, font=BOLD)

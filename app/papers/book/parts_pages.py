@@ -8,9 +8,11 @@ import numpy as np
 
 from app.drawing.blank import blank_drawing
 from app.drawing.part import part_drawing
+from app.drawing.value import Drawing, Text
 from app.papers.book.pages import Book
 from app.papers.canvas import BOLD, round_scale
 from app.papers.frame import Room
+from app.papers.marking_sheets import fitted_name, marked_parts
 from app.papers.tables import Column, Table
 from lofting.parts import BevelRun, FlatPart, MarkKind
 
@@ -75,6 +77,7 @@ def bevels_pages(book: Book) -> None:
         for run in part.bevels:
             if float(np.abs(run.angles).max(initial=0.0)) > np.radians(0.25):
                 tables.append(_bevel_table(book, part, run))
+    tables = _both_sides(tables)
     if tables:
         book.tables(
             "Bevels",
@@ -85,6 +88,29 @@ def bevels_pages(book: Book) -> None:
                 "outside the line and plane to a batten laid across the neighbours.",
             ),
         )
+
+
+def _both_sides(tables: Sequence[Table]) -> list[Table]:
+    """Starboard and port said once where they are alike."""
+    kept: list[Table] = []
+    for table in tables:
+        stem = table.title.removesuffix(", port").removesuffix(", starboard")
+        for k, other in enumerate(kept):
+            if other.title.removesuffix(", starboard") == stem and _alike(other, table):
+                kept[k] = replace(other, title=stem)
+                break
+        else:
+            kept.append(table)
+    return kept
+
+
+def _alike(a: Table, b: Table) -> bool:
+    """Whether two bevel tables say the same, read from either end."""
+    angles = [row[1:] for row in a.rows]
+    others = [row[1:] for row in b.rows]
+    return angles in (others, others[::-1]) and (
+        {row[0] for row in a.rows} == {row[0] for row in b.rows}
+    )
 
 
 def _bevel_table(book: Book, part: FlatPart, run: BevelRun) -> Table:
@@ -115,27 +141,31 @@ def joints_pages(book: Book) -> None:
     )
     top = book.paragraph(room.left, room.top, words, room.width) - 3.0
     room = replace(room, top=top)
-    y = room.top
     longest = max(blank.length for blank in nest.blanks)
     widest = max(blank.width for blank in nest.blanks)
-    columns = 1 if longest > 3000.0 else 2
-    width = room.width / columns - 6.0
-    scale = max(round_scale(longest, width), round_scale(widest, 0.36 * room.height))
-    column = 0
+    scale = max(round_scale(longest, room.width), round_scale(widest, 0.36 * room.height))
+    x, y = room.left, room.top
+    height = widest / scale + 16.0
+    marks = {m.blank: m for m in book.boat.marks or ()}
     for blank in nest.blanks:
-        height = blank.width / scale + 14.0
+        width = max(blank.length / scale, 90.0)
+        if x > room.left and x + width > room.right:
+            x, y = room.left, y - height
         if y - height < room.foot:
             room = book.page(f"{title} (continued)", chapter=False)
-            y, column = room.top, 0
-        left = room.left + column * room.width / columns
-        label = f"{blank.name}: {blank.sheets} × {blank.thickness:g} mm {blank.material}, "
-        label += f"{book.printed(blank.length)} × {book.printed(blank.width)}, 1 : {scale:g}"
-        book.canvas.fitted(left, y - 4.0, label, width, size=10.0, font=BOLD)
-        drawing = blank_drawing(blank, book.boat.laid_parts, kinds=(), names=False)
-        book.canvas.drawing(drawing, 1.0 / scale, (left, y - 8.0 - blank.width / scale))
-        column += 1
-        if column >= columns:
-            column, y = 0, y - height
+            x, y = room.left, room.top
+        label = f"{blank.name}: {blank.sheets} × {blank.thickness:g} mm {blank.material}"
+        book.canvas.fitted(x, y - 4.0, label, width, size=10.0, font=BOLD)
+        size = f"{book.printed(blank.length)} × {book.printed(blank.width)}, drawn 1 : {scale:g}"
+        book.canvas.fitted(x, y - 8.6, size, width, size=9.0)
+        drawing = blank_drawing(blank, book.boat.laid_parts, kinds=(), names=False, grain=False)
+        names: tuple[Text, ...] = ()
+        if blank.name in marks:
+            placed = marked_parts(blank, book.boat.laid_parts, marks[blank.name])
+            names = tuple(fitted_name(one, 1.0 / scale) for one in placed)
+        whole = Drawing(drawing.items + names)
+        book.canvas.drawing(whole, 1.0 / scale, (x, y - 11.0 - blank.width / scale))
+        x += width + 8.0
     tables = _joint_tables(book)
     if tables:
         book.tables("Joints on the parts", tables, SCARF_WORDS)

@@ -1,7 +1,5 @@
 """The build book put together: every chapter in the order of the work."""
 
-import io
-
 from app.papers.book.afloat_pages import afloat_pages
 from app.papers.book.building import order_page, stores_pages, weights_page
 from app.papers.book.cover import cover, lines_page
@@ -21,17 +19,9 @@ def write_book(target: Target, heading: Heading, boat: Boat) -> int:
 
     Chapters whose stage was not worked out are left out. target: file name or binary stream.
     """
-    counted = _set(PaperCanvas(io.BytesIO(), title=""), heading, boat, 0)
     canvas = PaperCanvas(target, title=f"{heading.project}: build book", subject="build book")
-    _set(canvas, heading, boat, counted)
-    canvas.save()
-    return canvas.pages
-
-
-def _set(canvas: PaperCanvas, heading: Heading, boat: Boat, total: int) -> int:
-    """Set every chapter; returns the number of pages."""
     paper = find_paper(boat.project.marking.shop_paper).landscape()
-    book = Book(canvas, heading, boat, paper, total)
+    book = Book(canvas, heading, boat, paper)
     cover(book)
     lines_page(book)
     offsets_pages(book)
@@ -44,6 +34,7 @@ def _set(canvas: PaperCanvas, heading: Heading, boat: Boat, total: int) -> int:
     stores_pages(book)
     weights_page(book)
     afloat_pages(book)
+    canvas.save()
     return canvas.pages
 
 
@@ -60,4 +51,4 @@ def _marking(book: Book) -> None:
         conversion.marking_rules(boat.project),
         book.paper,
     )
-    draw_marking_sheets(book.canvas, job, book.total)
+    draw_marking_sheets(book.canvas, job)
