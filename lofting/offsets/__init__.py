@@ -1,6 +1,8 @@
 """The table of offsets: as typed, as read into millimetres, as CSV, as pasted, as printed back."""
 
 from lofting.offsets.long_form import read_long_csv, write_long_csv
+from lofting.offsets.paste import understand_paste
+from lofting.offsets.pasted_value import PastedFigure, PasteQuestion, PasteReading
 from lofting.offsets.reading import read_figure, read_table
 from lofting.offsets.reprinting import boat_value, plan_value, reprint
 from lofting.offsets.table import (
@@ -33,6 +35,9 @@ __all__ = [
     "Heights",
     "LinePoint",
     "OffsetTable",
+    "PasteQuestion",
+    "PasteReading",
+    "PastedFigure",
     "PointMark",
     "Role",
     "StationsFrom",
@@ -50,6 +55,7 @@ __all__ = [
     "read_table",
     "read_traditional",
     "reprint",
+    "understand_paste",
     "write_long_csv",
     "write_traditional",
 ]
