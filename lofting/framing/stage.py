@@ -8,6 +8,7 @@ from lofting.findings import Finding, Severity
 from lofting.framing.frames import Framed, make_frame
 from lofting.framing.own_parts import outline_part, rectangle_part
 from lofting.framing.panels import make_panel
+from lofting.framing.seam_bevels import bevelled
 from lofting.framing.sections import in_order
 from lofting.framing.specs import PartsSettings
 from lofting.framing.stitches import stitched
@@ -39,7 +40,7 @@ def make_parts(planking: Planking, settings: PartsSettings) -> PartList:
     standing = [*bow, *frames, *stern]
     landings = list({f.landing.name: f.landing for f in standing}.values())
     panels = [make_panel(planking, plank, settings.marks, landings) for plank in in_order(planking)]
-    panels = list(stitched(planking, panels, settings.marks))
+    panels = list(bevelled(planking, stitched(planking, panels, settings.marks)))
     for panel in panels:
         findings.extend(panel.findings)
     parts = [part for f in standing for part in f.pieces or (f.part,)]

@@ -8,6 +8,8 @@ an ellipse of half axes R and R / cos(phi); rolled out, the cut is R tan(phi) si
 below its diameter (handbook of mechanics).
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from shapely import LineString, Point
@@ -17,6 +19,7 @@ from lofting.framing.cutting_planes import athwart
 from lofting.framing.outlines import crowned
 from lofting.framing.sections import hull_section
 from lofting.parts import FlatPart, MarkKind
+from lofting.planking import Corner
 from tests.generators.plankings import flared_box, trough
 
 RADIUS, THICKNESS = 500.0, 6.0
@@ -131,6 +134,28 @@ def test_a_standing_bevel_is_the_difference_of_both_faces() -> None:
     assert line.distance(middle) == pytest.approx(thickness * np.tan(run.angles[0]), abs=1e-6)
     assert grown > 0.0
     assert far.size()[0] == pytest.approx(near.size()[0], abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("corner", "expected"),
+    [
+        (Corner.INNER, None),
+        (Corner.OUTER, 0.5 * (0.5 * np.pi - FLARE)),  # half the angle between bottom and side
+        (Corner.UPPER_LAPS, -FLARE),  # the side leans out by the flare over a level bottom
+        (Corner.LOWER_LAPS, -FLARE),
+    ],
+)
+def test_seam_bevels_of_a_flared_box(corner: Corner, expected: float | None) -> None:
+    box = flared_box(flare=FLARE)
+    box = replace(box, settings=replace(box.settings, corners=(("chine", corner),)))
+    side = make_parts(box, PartsSettings(marks=NO_HOLES)).part("side")
+    if expected is None:
+        assert not side.bevels
+        return
+    (run,) = side.bevels
+    assert run.edge == "lower edge"
+    assert run.angles == pytest.approx(np.full(len(run.angles), expected))
+    assert run.points[:, 1] == pytest.approx(np.zeros(len(run.points)), abs=1e-9)
 
 
 @pytest.mark.parametrize("rake_deg", [0.0, 12.0, 25.0])
