@@ -12,7 +12,10 @@ from math import floor, sqrt
 
 import numpy as np
 
-from lofting.hydrostatics import HullMesh, immerse
+from lofting.framing import TransomSpec
+from lofting.hydrostatics import HullMesh, LoadCase, immerse
+from lofting.planking import Planking
+from lofting.plywood import plywood
 
 FOOT = 304.8
 INCH = 25.4
@@ -78,7 +81,8 @@ def horsepower(
         "hp",
         "",
         "33 CFR 183.53",
-        CAUTION + " Not for sailing boats, canoes, kayaks or inflatables. Too much motor kills.",
+        CAUTION + " Not for sailing boats, canoes, kayaks or inflatables. The rule "
+        "knows length and width only: a light or rockered boat is unsafe with far less. ",
     )
     if not 0 < length < LONGEST:
         return replace(guide, rule="the rule speaks of boats under 20 ft only")
@@ -288,8 +292,8 @@ def transom_wedge(transom_rake: float, motor_angle: float = 0.2094395102) -> flo
 
 
 def largest_displacement(mesh: HullMesh, water_density: float = 999.552) -> float:
-    """kg displaced at the deepest level immersion before water comes over the sheer."""
-    lowest = float(mesh.sheer[:, 2].min())
+    """kg displaced at the deepest level immersion before water comes over the brim."""
+    lowest = float(mesh.brim[:, 2].min())
     return immerse(mesh.vertices, mesh.faces, lowest).volume * water_density / 1e9
 
 
@@ -321,3 +325,33 @@ def guide_hull(
         guides.append(shaft_class(transom_height))
     guides.append(hull_flotation(boat_mass, wood_density))
     return tuple(guides)
+
+
+def guide_boat(
+    planking: Planking,
+    transoms: tuple[TransomSpec, ...],
+    mesh: HullMesh,
+    boat_mass: float,
+    cases: tuple[LoadCase, ...],
+) -> tuple[Guide, ...]:
+    """The figures for a boat as drawn.
+
+    A motor cut-out makes it an outboard boat; what the first load case carries besides people
+    then counts as motor, battery and tank. Without a cut-out it is a boat for oars or paddle.
+    """
+    motor = next((spec for spec in transoms if spec.motor_width > 0), None)
+    kinds = [(plank.area, plywood(plank.spec.material).density) for plank in planking.planks]
+    density = sum(a * d for a, d in kinds) / max(sum(a for a, _ in kinds), 1e-9)
+    if motor is None:
+        return guide_hull(mesh, boat_mass, propulsion=Propulsion.MANUAL, wood_density=density)
+    at = 0 if motor.at == "bow" else -1
+    first = planking.planks[0]
+    return guide_hull(
+        mesh,
+        boat_mass,
+        motor_group=sum(load.mass for case in cases[:1] for load in case.loads if not load.person),
+        transom_width=2 * max(float(plank.upper[at, 1]) for plank in planking.planks),
+        transom_height=motor.motor_height - float(first.lower[at, 2]),
+        flat_bottom=first.spec.whole,
+        wood_density=density,
+    )

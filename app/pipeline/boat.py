@@ -6,6 +6,7 @@ from enum import IntEnum
 from app.project.document import Project
 from lofting.fairing import Lines
 from lofting.findings import Finding, Severity
+from lofting.guidance import Guide
 from lofting.hydrostatics import Afloat
 from lofting.offsets import OffsetTable
 from lofting.panelsheets import PanelPlan, seam_findings
@@ -52,6 +53,7 @@ class Boat:
     panel_plan: PanelPlan | None = None
     weights: Weights | None = None
     afloat: Afloat | None = None
+    guides: tuple[Guide, ...] = ()
     nest: Nest | None = None
     marks: tuple[BlankMarks, ...] | None = None
     stores: Stores | None = None

@@ -12,6 +12,7 @@ from lofting.fairing import fair_lines
 from lofting.findings import Finding, Refused, Severity
 from lofting.fittings import fit_out
 from lofting.framing import make_parts
+from lofting.guidance import guide_boat
 from lofting.hydrostatics import float_hull, hull_mesh
 from lofting.offsets import read_table
 from lofting.panelsheets import make_panel_plan, panel_table
@@ -198,7 +199,8 @@ def _afloat(boat: Boat, run: _Run) -> Boat:
         conversion.timbers(project),
         conversion.finish(project),
     )
-    mesh = run.stage(Stage.AFLOAT, "mesh", hull_mesh, boat.planking)
+    transoms = conversion.parts_settings(project).transoms
+    mesh = run.stage(Stage.AFLOAT, "mesh", hull_mesh, boat.planking, transoms)
     afloat = run.stage(
         Stage.AFLOAT,
         "afloat",
@@ -208,7 +210,17 @@ def _afloat(boat: Boat, run: _Run) -> Boat:
         None if weights is None else weights.centre,
         conversion.load_cases(project),
     )
-    return replace(boat, weights=weights, afloat=afloat)
+    guides = run.stage(
+        Stage.AFLOAT,
+        "guidance",
+        guide_boat,
+        boat.planking,
+        transoms,
+        mesh,
+        None if weights is None else weights.mass,
+        conversion.load_cases(project),
+    )
+    return replace(boat, weights=weights, afloat=afloat, guides=guides or ())
 
 
 def _sheets(boat: Boat, run: _Run, progress: Progress) -> Boat:

@@ -22,6 +22,9 @@ Array = NDArray[np.float64]
 MM3 = 1e9
 """mm3 in a m3."""
 MOST_STEPS = 200
+STEEPEST = 1.55
+"""Trim in rad (89 degrees) beyond which heel loses its meaning; a boat that stands on its end stays
+there."""
 BALANCE = 1e-10
 """Unbalanced weight (relative) and lever (relative to the hull's length) where the search ends."""
 
@@ -97,10 +100,12 @@ def settle(
     start: Posture,
     *,
     free_heel: bool = True,
+    balance: float = BALANCE,
 ) -> Posture:
     """Search down the energy from `start` to the nearest stable posture.
 
-    With free_heel False the heel is held and only sinkage and trim settle.
+    With free_heel False the heel is held and only sinkage and trim settle. balance: unbalanced
+    weight over weight, and lever over half the length, where the search ends.
     """
     size = float(np.ptp(relative[:, 0])) or 1.0
     scale = np.array([1.0, 2.0 / size, 2.0 / size])
@@ -111,7 +116,7 @@ def settle(
         slope = (now.slope(mass, density) * scale)[free]
         stiff = (now.stiffness(density) * np.outer(scale, scale))[free, free]
         values, vectors = np.linalg.eigh(stiff)
-        if np.abs(slope).max() <= BALANCE * mass:
+        if np.abs(slope).max() <= balance * mass:
             # Balanced; on a saddle (unstable) step off it once and look for where it ends.
             if values[0] >= -1e-9 * abs(values[-1]) or nudged == 3:
                 return now
@@ -142,7 +147,7 @@ def _moved(
     """The posture after a scaled step (2 or 3 entries)."""
     move = np.zeros(3)
     move[: len(step)] = step * scale[: len(step)]
-    trim = float(np.clip(now.trim + move[1], -1.55, 1.55))
+    trim = float(np.clip(now.trim + move[1], -STEEPEST, STEEPEST))
     heel = now.heel + move[2] / max(np.cos(now.trim), 0.05)
     return posture(relative, faces, now.water + move[0], trim, heel)
 
@@ -188,9 +193,11 @@ def equilibrium(
     """
     points = np.asarray(vertices, dtype=np.float64)
     index = np.asarray(faces, dtype=np.intp)
+    whole = mesh_volume(points, index)
+    if whole < 0:  # faces all turned inwards: the same body
+        index, whole = index[:, ::-1], -whole
     centre = np.asarray(centre_mm, dtype=np.float64)
     edge = deck_edge(points, index) if sheer is None or not len(sheer) else np.asarray(sheer)
-    whole = mesh_volume(points, index)
     wanted = mass_kg / water_density * MM3
     relative = points - centre
     if not (0.0 < wanted < whole * (1.0 - 1e-9)):

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from lofting.findings import Finding, Severity
 from lofting.hydrostatics.attitude import equilibrium
-from lofting.hydrostatics.levers import righting_levers
+from lofting.hydrostatics.levers import Levers, righting_levers
 from lofting.hydrostatics.values import Afloat, AfloatCase, Attitude, HullMesh, LoadCase
 
 Array = NDArray[np.float64]
@@ -56,16 +56,16 @@ def total(light_mass: float, light_centre: Array, case: LoadCase) -> tuple[float
 def _work_out(mesh: HullMesh, light_mass: float, light_centre: Array, case: LoadCase) -> AfloatCase:
     mass, centre = total(light_mass, light_centre, case)
     attitude = equilibrium(
-        mesh.vertices, mesh.faces, mass, centre, case.water_density, sheer=mesh.sheer
+        mesh.vertices, mesh.faces, mass, centre, case.water_density, sheer=mesh.brim
     )
     if attitude.freeboard <= 0 and attitude.floats:
         attitude = _swamped(attitude)
     # Heel towards the side the weight already lies on: the weaker one.
     weaker = centre * np.array([1.0, -1.0 if centre[1] < 0 else 1.0, 1.0])
     levers = righting_levers(
-        mesh.vertices, mesh.faces, mass, weaker, case.water_density, sheer=mesh.sheer
+        mesh.vertices, mesh.faces, mass, weaker, case.water_density, sheer=mesh.brim
     )
-    findings = tuple(_notice(case, attitude, levers.righting, levers.heel, levers.down_flooding))
+    findings = tuple(_notice(case, attitude, levers, mesh))
     return AfloatCase(
         case,
         mass,
@@ -83,9 +83,8 @@ def _swamped(attitude: Attitude) -> Attitude:
     return replace(attitude, floats=False)
 
 
-def _notice(
-    case: LoadCase, attitude: Attitude, righting: Array, heel: Array, flooding: float | None
-) -> list[Finding]:
+def _notice(case: LoadCase, attitude: Attitude, levers: Levers, mesh: HullMesh) -> list[Finding]:
+    heel, righting, flooding = levers.heel, levers.righting, levers.down_flooding
     where = {"load case": case.name}
     if not attitude.floats:
         return [
@@ -101,13 +100,15 @@ def _notice(
     found = []
     if attitude.freeboard < LEAST_FREEBOARD:
         grave = attitude.freeboard < LEAST_FREEBOARD_STOP
+        at_cut_out = bool((mesh.openings == attitude.freeboard_at).all(axis=1).any())
+        edge = "the motor cut-out" if at_cut_out else "the sheer"
         found.append(
             Finding(
                 Severity.STOP if grave else Severity.LOOK,
                 "low-freeboard",
                 where,
-                f"The lowest point of the sheer stands {attitude.freeboard:.0f} mm above the "
-                f"water, {attitude.freeboard_at[0]:.0f} mm from the bow datum; under "
+                f"The lowest point of {edge} stands {attitude.freeboard:.0f} mm above the "
+                f"water, {attitude.freeboard_at[0]:.0f} mm aft of the datum; under "
                 f"{LEAST_FREEBOARD:.0f} mm small waves come aboard.",
                 "Carry less, move people, or raise the sheer. " + CAUTION,
             )

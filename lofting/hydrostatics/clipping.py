@@ -46,31 +46,32 @@ def water_axes(trim: float, heel: float) -> Array:
 
 
 def cut_below(points: Array, faces: NDArray[np.intp], level: float) -> Array:
-    """The triangles' parts with z <= level, as triangles (t, 3, 3); points (n, 3), faces (f, 3).
+    """The triangles' parts with z <= level: (3 corners, 3 coordinates, t triangles).
 
-    Orientation is kept. Points on the plane count as below.
+    points (n, 3), faces (f, 3). Orientation is kept. Points on the plane count as below.
     """
     height = points[:, 2] - level
     below = height <= 0.0
+    across = points.T
     count = below[faces].sum(axis=1)
-    pieces = [points[faces[count == 3]]]
+    whole = faces[count == 3].T
+    pieces = [np.stack([across[:, corner] for corner in whole])]
     for wanted in (1, 2):
-        chosen = faces[count == wanted]
-        if not len(chosen):
+        cut = faces[count == wanted]
+        if not len(cut):
             continue
         # Turn each triangle so that its odd corner (the one alone on its side) comes first.
-        odd = (below[chosen] if wanted == 1 else ~below[chosen]).argmax(axis=1)
-        turned = chosen[np.arange(len(chosen))[:, None], (odd[:, None] + np.arange(3)) % 3]
-        a, b, c = (points[turned[:, k]] for k in range(3))
-        ha, hb, hc = (height[turned[:, k]][:, None] for k in range(3))
-        ab = a + (b - a) * (ha / (ha - hb))
-        ac = a + (c - a) * (ha / (ha - hc))
+        odd = (below[cut] if wanted == 1 else ~below[cut]).argmax(axis=1)
+        row = np.arange(len(cut))
+        first, second, third = (cut[row, (odd + k) % 3] for k in range(3))
+        a, b, c = across[:, first], across[:, second], across[:, third]
+        ab = a + (b - a) * (height[first] / (height[first] - height[second]))
+        ac = a + (c - a) * (height[first] / (height[first] - height[third]))
         if wanted == 1:
-            pieces.append(np.stack([a, ab, ac], axis=1))
+            pieces.append(np.stack([a, ab, ac]))
         else:
-            pieces.append(np.stack([ab, b, c], axis=1))
-            pieces.append(np.stack([ab, c, ac], axis=1))
-    return np.concatenate(pieces)
+            pieces += [np.stack([ab, b, c]), np.stack([ab, c, ac])]
+    return np.concatenate(pieces, axis=2)
 
 
 def immerse(points: Array, faces: NDArray[np.intp], level: float) -> Immersed:
@@ -78,27 +79,19 @@ def immerse(points: Array, faces: NDArray[np.intp], level: float) -> Immersed:
 
     The reference point of all moments is the origin of `points`.
     """
-    wet = cut_below(points, faces, level)
-    if not len(wet):
-        return Immersed(0.0, np.zeros(3), 0.0, np.zeros(2), np.zeros((2, 2)))
-    wet = wet - np.array([0.0, 0.0, level])
-    a, b, c = wet[:, 0], wet[:, 1], wet[:, 2]
-    six = (
-        a[:, 0] * (b[:, 1] * c[:, 2] - b[:, 2] * c[:, 1])
-        + a[:, 1] * (b[:, 2] * c[:, 0] - b[:, 0] * c[:, 2])
-        + a[:, 2] * (b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0])
-    )
-    corners = a + b + c
+    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = cut_below(points, faces, level)
+    az, bz, cz = az - level, bz - level, cz - level
+    sx, sy, sz = ax + bx + cx, ay + by + cy, az + bz + cz
+    six = ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx)
     volume = float(six.sum()) / 6.0
-    moment = six @ corners / 24.0
+    moment = np.array([six @ sx, six @ sy, six @ sz]) / 24.0
     moment[2] += level * volume
     # Shadows on the waterplane, turned in sign: the waterplane's own integrals.
-    twice = -((b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0]))
-    total = corners[:, :2]
+    twice = (by - ay) * (cx - ax) - (bx - ax) * (cy - ay)
     area = float(twice.sum()) / 2.0
-    first = twice @ total / 6.0
-    # Integral of x_i x_j over a triangle: A/12 (sum of corner products + product of the sums).
-    second = (twice[:, None] * total).T @ total
-    for corner in (a[:, :2], b[:, :2], c[:, :2]):
-        second = second + (twice[:, None] * corner).T @ corner
-    return Immersed(volume, moment, area, first, second / 24.0)
+    first = np.array([twice @ sx, twice @ sy]) / 6.0
+    # Integral of x y over a triangle: A/12 (sum of corner products + product of the sums).
+    xx = twice @ (sx * sx + ax * ax + bx * bx + cx * cx)
+    yy = twice @ (sy * sy + ay * ay + by * by + cy * cy)
+    xy = twice @ (sx * sy + ax * ay + bx * by + cx * cy)
+    return Immersed(volume, moment, area, first, np.array([[xx, xy], [xy, yy]]) / 24.0)

@@ -9,6 +9,7 @@ the stem, a flat bottom and the lid at the sheer.
 import numpy as np
 from numpy.typing import NDArray
 
+from lofting.framing import TransomSpec
 from lofting.hydrostatics.attitude import mesh_volume
 from lofting.hydrostatics.values import HullMesh
 from lofting.offsets import Face
@@ -19,8 +20,11 @@ Array = NDArray[np.float64]
 Faces = NDArray[np.intp]
 
 
-def hull_mesh(planking: Planking) -> HullMesh:
-    """Both sides of the planks' outer surface, transoms, and a lid at the sheer."""
+def hull_mesh(planking: Planking, transoms: tuple[TransomSpec, ...] = ()) -> HullMesh:
+    """Both sides of the planks' outer surface, transoms, and a lid at the sheer.
+
+    A motor cut-out in one of `transoms` adds its lower corners to the mesh's openings.
+    """
     points: list[Array] = []
     faces: list[Faces] = []
     chains: list[tuple[Faces, Faces]] = []
@@ -52,9 +56,25 @@ def hull_mesh(planking: Planking) -> HullMesh:
     start, stop = line_stretch(top.upper, ends[0], ends[1])
     sheer = stacked[chains[-1][1][start : stop + 1]]
     both = np.concatenate([sheer, sheer * np.array([1.0, -1.0, 1.0])])
-    for array in (vertices, triangles, both):
+    openings = cut_outs(planking, transoms)
+    for array in (vertices, triangles, both, openings):
         array.setflags(write=False)
-    return HullMesh(vertices, triangles, both)
+    return HullMesh(vertices, triangles, both, openings)
+
+
+def cut_outs(planking: Planking, transoms: tuple[TransomSpec, ...]) -> Array:
+    """Lower corners (k, 3) of the motor cut-outs, on the line of the planks' ends."""
+    corners = []
+    for spec in transoms:
+        if spec.motor_width <= 0:
+            continue
+        at = 0 if spec.at == "bow" else -1
+        first = planking.planks[0]
+        ends = np.array([first.lower[at], *(plank.upper[at] for plank in planking.planks)])
+        x = float(np.interp(spec.motor_height, ends[:, 2], ends[:, 0]))
+        half = spec.motor_width / 2
+        corners += [(x, half, spec.motor_height), (x, -half, spec.motor_height)]
+    return np.array(corners, dtype=np.float64).reshape(-1, 3)
 
 
 def line_stretch(chain: Array, begin: Array, end: Array) -> tuple[int, int]:

@@ -10,6 +10,7 @@ from lofting.hydrostatics.attitude import (
     MM3,
     Posture,
     mesh_volume,
+    posture,
     settle,
     water_for_volume,
 )
@@ -18,6 +19,8 @@ from lofting.hydrostatics.values import FRESH
 
 Array = NDArray[np.float64]
 STEP = radians(5.0)
+LEVER_BALANCE = 1e-8
+"""Unbalanced weight and trim allowed in a lever: a hundred-thousandth of a millimetre."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,13 +60,14 @@ def righting_levers(
     edge = None if sheer is None else np.asarray(sheer) - np.asarray(centre_mm)
     heels: list[float] = []
     levers: list[float] = []
-    trim, last = 0.0, (0.0, np.inf)
+    near = water_for_volume(relative, faces, wanted, 0.0, float(steps[0]) if len(steps) else 0.0)
+    last = (0.0, np.inf)
     for heel in map(float, steps):
-        rest = _at(relative, faces, mass_kg, water_density, trim, heel)
+        rest = _at(relative, faces, mass_kg, water_density, near, heel)
         left = np.inf if edge is None else _height(edge, rest)
         if left <= 0 and edge is not None:
             flood = _flooding(
-                relative, faces, mass_kg, water_density, rest.trim, edge, last, (heel, left)
+                relative, faces, mass_kg, water_density, rest, edge, last, (heel, left)
             )
             if flood.heel > (heels[-1] if heels else -1.0):
                 heels.append(flood.heel)
@@ -71,15 +75,23 @@ def righting_levers(
             return Levers(np.array(heels), np.array(levers), flood.heel)
         heels.append(heel)
         levers.append(_lever(rest))
-        trim, last = rest.trim, (heel, left)
+        near, last = rest, (heel, left)
     return Levers(np.array(heels), np.array(levers), None)
 
 
 def _at(
-    relative: Array, faces: NDArray[np.intp], mass: float, density: float, trim: float, heel: float
+    relative: Array,
+    faces: NDArray[np.intp],
+    mass: float,
+    density: float,
+    near: Posture,
+    heel: float,
 ) -> Posture:
-    start = water_for_volume(relative, faces, mass / density * MM3, trim, heel)
-    return settle(relative, faces, mass, density, start, free_heel=False)
+    """Settled at a held heel, starting from a posture nearby."""
+    start = posture(relative, faces, near.water, near.trim, heel)
+    if start.below.volume <= 0 or start.below.area <= 0:
+        start = water_for_volume(relative, faces, mass / density * MM3, near.trim, heel)
+    return settle(relative, faces, mass, density, start, free_heel=False, balance=LEVER_BALANCE)
 
 
 def _lever(rest: Posture) -> float:
@@ -95,19 +107,19 @@ def _flooding(
     faces: NDArray[np.intp],
     mass: float,
     density: float,
-    trim: float,
+    near: Posture,
     edge: Array,
     dry: tuple[float, float],
     wet: tuple[float, float],
 ) -> Posture:
     """The posture where the sheer just touches, between a dry and a wet (heel, height)."""
-    rest = _at(relative, faces, mass, density, trim, wet[0])
+    rest = near
     if not np.isfinite(dry[1]):
         return rest  # under water from the start
     for _ in range(30):
         share = dry[1] / (dry[1] - wet[1])
         heel = dry[0] + (wet[0] - dry[0]) * min(max(share, 0.05), 0.95)
-        rest = _at(relative, faces, mass, density, trim, heel)
+        rest = _at(relative, faces, mass, density, rest, heel)
         left = _height(edge, rest)
         if abs(left) < 0.05 or wet[0] - dry[0] < 1e-4:
             break

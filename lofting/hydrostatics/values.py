@@ -20,11 +20,18 @@ class HullMesh:
     """A closed triangle mesh, outward normals: vertices (n, 3) mm, faces (f, 3).
 
     sheer: (s, 3) the open edge (starboard then port) through which water comes aboard.
+    openings: (k, 3) further points where it does: the corners of a motor cut-out.
     """
 
     vertices: Array
     faces: NDArray[np.intp]
     sheer: Array
+    openings: Array = field(default_factory=lambda: np.empty((0, 3)))
+
+    @property
+    def brim(self) -> Array:
+        """Every point (s + k, 3) over which water comes aboard."""
+        return np.concatenate([self.sheer, self.openings])
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +44,8 @@ class Attitude:
         waterplane_area: m2; flotation: (2,) its centroid x, y in mm; i_transverse,
             i_longitudinal: second moments about the centroid, m4.
         gm_transverse, gm_longitudinal: mm. draught: deepest immersion, mm.
-        freeboard: least height of the sheer above water, mm, at freeboard_at (3,).
+        freeboard: least height above water of the sheer (or of an opening lower than it), mm, at
+            freeboard_at (3,).
         floats: False when the mass exceeds what the hull can carry.
     """
 
