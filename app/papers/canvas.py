@@ -7,7 +7,7 @@ into the PDF's own units. Fonts are embedded; nothing depends on the clock.
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import BinaryIO
 
@@ -74,6 +74,7 @@ def _fonts() -> None:
         pdfmetrics.registerFont(TTFont(name, file))
 
 
+@lru_cache(maxsize=20000)
 def text_width(text: str, size: float = LEAST, font: str = PLAIN) -> float:
     """Width in mm of a text set at `size` points."""
     _fonts()

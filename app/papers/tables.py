@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from app.papers.canvas import BOLD, LEAST, PLAIN, PaperCanvas, text_width
 from app.papers.frame import Room
@@ -34,6 +35,7 @@ class Table:
     note: str = ""
     about: str = ""
 
+    @cached_property
     def widths(self) -> list[float]:
         """Width of each column in mm, from its texts."""
         widths = []
@@ -44,11 +46,11 @@ class Table:
             widths.append(max(body, head) + 2 * PAD)
         return widths
 
-    @property
+    @cached_property
     def width(self) -> float:
         """Of the whole table or of its title, whichever is more, mm."""
         words = [text_width(self.title, self.size + 1.0, BOLD), text_width(self.note, self.size)]
-        return max(sum(self.widths()), *words)
+        return max(sum(self.widths), *words)
 
     @property
     def _row(self) -> float:
@@ -92,7 +94,7 @@ def draw_table(canvas: PaperCanvas, table: Table, x: float, top: float) -> float
 
 
 def _draw(canvas: PaperCanvas, table: Table, x: float, top: float) -> float:
-    widths = table.widths()
+    widths = table.widths
     total = sum(widths)
     y = top - TITLE + 1.6
     canvas.text(x, y, table.title, size=table.size + 1.0, font=BOLD)
