@@ -17,6 +17,7 @@ the blank; what that is in sheets, on the blank where it is least, is summed.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil, floor
 
 import numpy as np
@@ -45,6 +46,7 @@ class Abreast:
     lines: int
 
 
+@lru_cache(maxsize=256)
 def chords(way: Way) -> Array:
     """Least chord of a part over each STEP of its length: (k,) mm, never more than the true one
     anywhere in the step by more than what three steps show."""

@@ -14,7 +14,7 @@ from shapely.geometry import Polygon
 
 from lofting.parts import FlatPart
 from nesting.layout import Blank, Joint, PartJoint, Placement
-from nesting.nofit import Ban, Shape, make_shape
+from nesting.nofit import IDENTITY, Ban, Shape, Square, make_shape, turned
 from nesting.stock import JoiningRules, Method, Sheet
 
 Array = NDArray[np.float64]
@@ -92,24 +92,43 @@ def allowed_turns(part: FlatPart, mirrored: bool, grain_across: bool) -> list[fl
 
 
 def ways_of(
-    part: FlatPart, port: bool, sheet: Sheet, rules: JoiningRules, excused: frozenset[str]
+    part: FlatPart,
+    port: bool,
+    sheet: Sheet,
+    rules: JoiningRules,
+    excused: frozenset[str],
+    base: Shape | None = None,
 ) -> tuple[Way, ...]:
     """All different ways of laying one copy of a part on a kind of sheet.
 
-    excused: reasons of keep-clear stretches that need not be kept.
+    excused: reasons of keep-clear stretches that need not be kept. base: the part's shape as it
+    is, if it is known already.
     """
-    polygon = polygon_of(part)
+    if base is None:
+        base = make_shape(polygon_of(part), rules.clearance)
+    polygon = base.true
     upright = part.handed and port
     hands = (upright, not upright) if rules.may_flip else (upright,)
     ways: list[Way] = []
     for mirrored in hands:
         for rotation in allowed_turns(part, mirrored, sheet.grain_across):
-            turned = turn(polygon, rotation, mirrored)
+            square = _square(rotation, mirrored)
+            laid = turn(polygon, rotation, mirrored) if square is None else None
+            shape = make_shape(laid, rules.clearance) if laid else turned(base, square or IDENTITY)
             bans = bans_of(part, rotation, mirrored, excused)
-            if any(_same(turned, way.shape.true) and bans == way.bans for way in ways):
-                continue
-            ways.append(Way(rotation, mirrored, make_shape(turned, rules.clearance), bans))
+            if not any(_same(shape.true, way.shape.true) and bans == way.bans for way in ways):
+                ways.append(Way(rotation, mirrored, shape, bans))
     return tuple(ways)
+
+
+def _square(rotation: float, mirrored: bool) -> Square | None:
+    """The turn as a matrix of 0 and +-1 if it is by right angles, else None."""
+    matrix = Placement("", 0, 0.0, 0.0, rotation, mirrored).matrix()
+    near = np.round(matrix)
+    if np.abs(matrix - near).max() > 1e-12:
+        return None
+    a, b, c, d = (int(v) for v in near.ravel())
+    return (a, b, c, d)
 
 
 def _same(a: Polygon, b: Polygon) -> bool:

@@ -10,6 +10,7 @@ trying. Holes need no rule of their own: where a part fits into a hole, the sum 
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import count
 
 import numpy as np
@@ -33,6 +34,12 @@ FEW = 14
 _numbers = count()
 
 
+Square = tuple[int, int, int, int]
+"""A turn by right angles with or without a flip, as a matrix (a, b, c, d) of 0 and +-1."""
+
+IDENTITY: Square = (1, 0, 0, 1)
+
+
 @dataclass(frozen=True, eq=False)
 class Shape:
     """An outline turned one way and grown by half the clearance, ready to be placed.
@@ -40,21 +47,35 @@ class Shape:
     Attributes:
         true: the polygon as it will be cut, datum at (0, 0).
         fat: the polygon that must not overlap another's.
-        pieces: convex pieces (k, 2) that make up `fat`.
         bounds: min x, min y, max x, max y of `true`.
+        base: the shape this one is a turn by right angles of (itself if it is none).
+        square: that turn.
         number: identity, for remembering sums.
     """
 
     true: Polygon
     fat: Polygon
-    pieces: tuple[Array, ...]
     bounds: tuple[float, float, float, float]
+    base: "Shape | None" = None
+    square: Square = IDENTITY
     number: int = field(default_factory=lambda: next(_numbers))
+
+    @cached_property
+    def pieces(self) -> tuple[Array, ...]:
+        """Convex pieces (k, 2) that make up `fat`."""
+        return convex_pieces(self.fat)
 
     @property
     def area(self) -> float:
         """Area of the part itself, mm2."""
         return float(self.true.area)
+
+
+def turned(base: Shape, square: Square) -> Shape:
+    """A shape turned by right angles, perhaps flipped."""
+    matrix = np.array(square, dtype=float).reshape(2, 2)
+    true, fat = (shapely.transform(g, lambda p: p @ matrix.T) for g in (base.true, base.fat))
+    return Shape(true, fat, true.bounds, base, square)
 
 
 def grown(polygon: Polygon, clearance: float, *, simpler: float = SIMPLER) -> Polygon:
@@ -136,14 +157,16 @@ def _ring(polygon: BaseGeometry) -> Array:
 def make_shape(polygon: Polygon, clearance: float, *, simpler: float = SIMPLER) -> Shape:
     """A shape ready to be placed, from a valid polygon already turned."""
     fat = grown(polygon, clearance, simpler=simpler)
-    return Shape(polygon, fat, convex_pieces(fat), polygon.bounds)
+    return Shape(polygon, fat, polygon.bounds)
 
 
 class NoFit:
-    """No-fit polygons of pairs of shapes, each worked out once."""
+    """No-fit polygons of pairs of shapes, each worked out once: turning or flipping both shapes
+    turns or flips their sum."""
 
     def __init__(self) -> None:
         self._kept: dict[tuple[int, int], BaseGeometry] = {}
+        self._bases: dict[tuple[int, int, Square], BaseGeometry] = {}
 
     def of(self, fixed: Shape, moving: Shape) -> BaseGeometry:
         """Places of `moving`'s datum at which it overlaps `fixed` with its datum at (0, 0)."""
@@ -154,7 +177,19 @@ class NoFit:
             if other is not None:
                 kept = shapely.transform(other, np.negative)
             else:
-                kept = minkowski(fixed.pieces, [-p for p in moving.pieces])
+                one, two = fixed.base or fixed, moving.base or moving
+                turn = np.array(fixed.square, dtype=float).reshape(2, 2)
+                between = turn.T @ np.array(moving.square, dtype=float).reshape(2, 2)
+                a, b, c, d = (int(v) for v in between.ravel())
+                base_key = (one.number, two.number, (a, b, c, d))
+                summed = self._bases.get(base_key)
+                back = self._bases.get((two.number, one.number, (a, c, b, d)))
+                if summed is None and back is not None:
+                    summed = shapely.transform(back, lambda points: -points @ between.T)
+                if summed is None:
+                    summed = minkowski(one.pieces, [-(p @ between.T) for p in two.pieces])
+                self._bases[base_key] = summed
+                kept = shapely.transform(summed, lambda points: points @ turn.T)
             self._kept[key] = kept
         return kept
 

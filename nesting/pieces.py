@@ -3,6 +3,8 @@ afterwards (piece first), or butted and backed by straps (butt strap)."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice, product
+from math import ceil
 
 import numpy as np
 import shapely
@@ -48,24 +50,38 @@ class Made:
 def cut_long_parts(parts: Sequence[FlatPart], stock: Sequence[Sheet], rules: JoiningRules) -> Made:
     """Cut every part that is too long for one sheet into the fewest pieces, each with its scarf,
     joints clear of the stretches of the part and staggered from its neighbours'."""
+    usable = {id(part): _usable(part, stock, rules) for part in parts}
+    long = [part for part in parts if usable[id(part)] > 0.0]
+    leans = islice(product((0, -1, 1), repeat=len(long)), 243)
+    best: tuple[tuple[float, ...], list[tuple[list[float], Finding | None]]] | None = None
+    for lean in leans:
+        planned: list[tuple[FlatPart, PartJoint]] = []
+        places = []
+        for part, way in zip(long, lean, strict=True):
+            lap = overlap(part.thickness, rules)
+            found = joint_places(part, usable[id(part)], lap, planned, rules, way)
+            places.append(found)
+            planned += [(part, joint) for joint in _joints(part, found[0], lap)]
+        joints = sum(
+            len(starts) * part.quantity for part, (starts, _) in zip(long, places, strict=True)
+        )
+        given_up = sum(finding is not None for _, finding in places)
+        worth = (given_up, joints, float(sum(map(abs, lean))))
+        if best is None or worth < best[0]:
+            best = (worth, places)
+        if worth[0] == 0 and joints <= sum(
+            part.quantity * _least_joints(part, usable[id(part)], rules) for part in long
+        ):
+            break
+    chosen = {} if best is None else {id(p): place for p, place in zip(long, best[1], strict=True)}
     laid: list[FlatPart] = []
     extra: list[FlatPart] = []
     cuts: list[Cut] = []
-    joints: list[tuple[FlatPart, PartJoint]] = []
+    told: list[PartJoint] = []
     findings: list[Finding] = []
     for part in parts:
-        kinds = [s for s in stock if (s.material, s.thickness) == (part.material, part.thickness)]
-        usable = max((k.length - 2 * rules.margin for k in kinds if not k.grain_across), default=0)
-        length = float(np.ptp(np.asarray(part.outline)[:, 0]))
-        turns = abs(np.sin(part.grain)) > 1e-6 or part.grain_turn > 1.5
-        wide = max((k.width - 2 * rules.margin for k in kinds), default=0)
-        height = float(np.ptp(np.asarray(part.outline)[:, 1]))
-        fits = length <= usable or (turns and length <= wide and height <= usable)
-        if fits or not part.may_join or usable <= 0 or not kinds:
-            laid.append(part)
-            continue
+        starts, finding = chosen.get(id(part), ([], None))
         lap = overlap(part.thickness, rules)
-        starts, finding = joint_places(part, usable, lap, joints, rules)
         pieces = _cut(part, starts, lap) if starts else None
         if pieces is None:
             laid.append(part)
@@ -76,14 +92,42 @@ def cut_long_parts(parts: Sequence[FlatPart], stock: Sequence[Sheet], rules: Joi
             laid.append(piece)
             extra.append(piece)
             cuts.append(cut)
-        for copy in range(part.quantity):
-            joints += [
-                (part, PartJoint(part.name, copy, s, s + lap, s + lap if lap else None, True))
-                for s in starts
-            ]
-    return Made(
-        tuple(laid), tuple(extra), tuple(cuts), tuple(j for _, j in joints), tuple(findings)
-    )
+        told += _joints(part, starts, lap)
+    return Made(tuple(laid), tuple(extra), tuple(cuts), tuple(told), tuple(findings))
+
+
+def _joints(part: FlatPart, starts: Sequence[float], lap: float) -> list[PartJoint]:
+    return [
+        PartJoint(part.name, copy, s, s + lap, s + lap if lap else None, True)
+        for copy in range(part.quantity)
+        for s in starts
+    ]
+
+
+def _usable(part: FlatPart, stock: Sequence[Sheet], rules: JoiningRules) -> float:
+    """Longest piece of a part that a sheet gives, 0 if the part need not or must not be cut."""
+    kinds = [s for s in stock if (s.material, s.thickness) == (part.material, part.thickness)]
+    length, height = np.ptp(np.asarray(part.outline), axis=0)
+    along = abs(np.sin(part.grain)) < 1e-6
+    free = part.grain_turn > 1.5
+    best = 0.0
+    for kind in kinds:
+        a, b = kind.length - 2 * rules.margin, kind.width - 2 * rules.margin
+        if kind.grain_across:
+            a, b = b, a
+        if (length <= a and height <= b and (along or free)) or (
+            length <= b and height <= a and (not along or free)
+        ):
+            return 0.0
+        if along or free:
+            best = max(best, a if height <= b else 0.0)
+    return best if part.may_join else 0.0
+
+
+def _least_joints(part: FlatPart, usable: float, rules: JoiningRules) -> int:
+    length = float(np.ptp(np.asarray(part.outline)[:, 0]))
+    lap = overlap(part.thickness, rules)
+    return max(1, ceil((length - usable) / (usable - lap) - 1e-9))
 
 
 def joint_places(
@@ -92,10 +136,12 @@ def joint_places(
     lap: float,
     others: Iterable[tuple[FlatPart, PartJoint]],
     rules: JoiningRules,
+    lean: int = 0,
 ) -> tuple[list[float], Finding | None]:
     """Starts of the fewest joints (x on the part) that make pieces no longer than `usable`.
 
-    Of all legal places those nearest to equal pieces. If none is legal, the stagger is given up
+    Of all legal places those nearest to equal pieces, or with `lean` -1 or 1 those nearest to the
+    bow or the stern. If none is legal, the stagger is given up
     first, then the stretches of the part, with a finding.
     """
     beside = [
@@ -106,7 +152,7 @@ def joint_places(
     ]
     own = [(k.start, k.end) for k in part.keep_clear]
     for given_up, bans in (("", own + beside), ("stagger", own), ("keep clear", [])):
-        starts = _fewest(part, usable, lap, bans)
+        starts = _fewest(part, usable, lap, bans, lean)
         if starts:
             if not given_up:
                 return starts, None
@@ -138,7 +184,7 @@ def _around(
 
 
 def _fewest(
-    part: FlatPart, usable: float, lap: float, bans: Sequence[tuple[float, float]]
+    part: FlatPart, usable: float, lap: float, bans: Sequence[tuple[float, float]], lean: int
 ) -> list[float]:
     """Dynamic programming over places every STEP mm: fewest joints, then nearest to equal."""
     x = np.asarray(part.outline)[:, 0]
@@ -154,6 +200,7 @@ def _fewest(
         return []
     for count in range(1, 12):
         ideal = low + (high - low - lap) * np.arange(1, count + 1) / (count + 1)
+        ideal = ideal + lean * (high - low)
         costs = np.where(grid + lap - low <= usable + 1e-6, (grid - ideal[0]) ** 2, np.inf)
         came: list[NDArray[np.intp]] = []
         for k in range(1, count):

@@ -13,6 +13,7 @@ from nesting.conflicts import excuse
 from nesting.intake import Intake, take_in
 from nesting.joints import polygon_of, ways_of
 from nesting.layout import Blank, Bound, Effort, Joint, Nest, PartJoint, Placement
+from nesting.nofit import make_shape
 from nesting.pieces import Made, cut_long_parts, strap, strap_length, with_straps
 from nesting.pins import read_pins
 from nesting.placing import BlankSpec, Filled, Floor, Openings, Piece
@@ -310,10 +311,11 @@ def make_pieces(
     part: FlatPart, kinds: Sequence[Sheet], rules: JoiningRules, excused: frozenset[str]
 ) -> list[Piece]:
     """One piece for each copy of a part, with all ways it may lie on each kind of sheet."""
-    starboard = tuple(ways_of(part, False, kind, rules, excused) for kind in kinds)
+    base = make_shape(polygon_of(part), rules.clearance)
+    starboard = tuple(ways_of(part, False, kind, rules, excused, base) for kind in kinds)
     port = starboard
     if part.handed and not rules.may_flip:
-        port = tuple(ways_of(part, True, kind, rules, excused) for kind in kinds)
+        port = tuple(ways_of(part, True, kind, rules, excused, base) for kind in kinds)
     area = float(polygon_of(part).area)
     one = replace(rules, most_sheets=1)
     pieces = []

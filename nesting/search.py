@@ -109,7 +109,7 @@ def partitions(total: int, most: int) -> Iterator[tuple[int, ...]]:
 def groupings(total: int, most: int, limit: int) -> list[tuple[int, ...]]:
     """Ways of joining sheets into blanks, fewest joints first; of many sheets only a few of them
     are joined, all to one length."""
-    if total <= 9:
+    if total <= 16:
         found = list(partitions(total, most))
     else:
         found = [(1,) * total]

@@ -147,8 +147,11 @@ def _apart_and_inside(
         if i >= j:
             continue
         apart = polygons[i].distance(polygons[j])
-        over = polygons[i].intersection(polygons[j]).area if apart == 0.0 else 0.0
-        if apart < rules.clearance - COINCIDENT or over > 1.0:
+        deep = False
+        if apart == 0.0:
+            shared = polygons[i].intersection(polygons[j])
+            deep = shared.area > COINCIDENT * shared.length
+        if apart < rules.clearance - COINCIDENT or deep:
             faults.append(
                 Fault(
                     "overlap",
