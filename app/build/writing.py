@@ -78,8 +78,12 @@ def build_all(
             write_groups(
                 boat, folder, (group,), make_heading(boat, heading.date, largest_difference=found)
             )
-        if papers:
-            rows = read_back(boat, folder, progress=progress.part(0.9, 1.0))
+        again = [row.file for row in rows if row.file.endswith(".pdf")] if papers else []
+        final = {
+            row.file: row
+            for row in read_back(boat, folder, expected=again, progress=progress.part(0.9, 1.0))
+        }
+        rows = tuple(final.get(row.file, row) for row in rows)
         record = summary(boat, rows)
         text = json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
         (folder / SUMMARY).write_text(text, encoding="utf-8")
