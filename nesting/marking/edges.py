@@ -8,6 +8,7 @@ turn the batten between them.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import hypot
 
 import numpy as np
@@ -126,8 +127,10 @@ def _spring_marks(
         added = []
         for k, (rounded, exact) in enumerate(strays):
             room = nails[k + 1].along - nails[k].along
-            strays_here = rounded > rules.tolerance and exact > 0.4 * rules.tolerance
-            if (strays_here and room > 2.0 * gap) or (exact > rules.tolerance and room > 12.0):
+            blamed = exact > rules.tolerance or (
+                rounded > rules.tolerance and exact > SHARE * rules.tolerance
+            )
+            if blamed and room > 2.0 * _least_gap(nails, k):
                 added.append(_extra_nail(nails[k], nails[k + 1], chain, along, rules.rounding))
         if not added:
             break
@@ -139,6 +142,21 @@ def _spring_marks(
     kinds = tuple(n.kind for n in kept)
     filled = _filled(base, points, marked, kinds, departure=departure)
     return replace(filled, closed=closed)
+
+
+SHARE = 0.3
+"""Share of the tolerance from which a batten's own stray, not the rounding, is to blame."""
+
+LEAST_GAP = 12.0
+"""Nails closer than this, mm, cannot be driven."""
+
+
+def _least_gap(nails: Sequence[_Nail], k: int) -> float:
+    """How close to its neighbours a new nail between k and k + 1 may stand: a quarter of the
+    longest interval beside it, since rounding turns a batten between close nails."""
+    ends = [nails[j].along for j in range(max(k - 1, 0), min(k + 3, len(nails)))]
+    longest = max(b - a for a, b in pairwise(ends))
+    return max(LEAST_GAP, 0.2 * longest)
 
 
 def _corner_nail(chain: Array, along: Array, k: int, step: float, closed: bool) -> _Nail:
