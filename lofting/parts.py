@@ -66,6 +66,27 @@ class KeepClear:
 
 
 @dataclass(frozen=True, eq=False)
+class Place:
+    """Where a flat part that stays flat stands in the boat: its own (0, 0) and unit axes.
+
+    origin, across, up: (3,) each, boat axes, mm; of the drawn face.
+    """
+
+    origin: Array
+    across: Array
+    up: Array
+
+    def to_boat(self, points: Array) -> Array:
+        """Points (n, 2) of the part in boat axes: (n, 3), mm."""
+        return self.origin + points[:, :1] * self.across + points[:, 1:] * self.up
+
+    def mirrored(self, width: float) -> "Place":
+        """Of the part's mirror image on the other side, `width` mm wide (see mirrored)."""
+        over = np.array([1.0, -1.0, 1.0])
+        return Place(over * (self.origin + width * self.up), over * self.across, -over * self.up)
+
+
+@dataclass(frozen=True, eq=False)
 class FlatPart:
     """One flat part in its own axes: x along the length, y across; `face_up` says which face
     is seen.
@@ -91,6 +112,7 @@ class FlatPart:
             be empty.
         corner_names: one name per corner, "" where it has none.
         face_up: the face that is seen in the drawing (of the starboard one, for a pair).
+        place: where the drawn face stands in the boat, for parts that are not bent.
     """
 
     name: str
@@ -116,6 +138,7 @@ class FlatPart:
     note: str = ""
     corner_names: tuple[str, ...] = ()
     face_up: str = "outer face"
+    place: Place | None = None
 
     def area(self) -> float:
         """Area of one copy less its holes, mm2."""
@@ -165,11 +188,29 @@ def mirrored(part: FlatPart) -> FlatPart:
     The outline still winds anticlockwise and starts at the corner it started at, so edges come
     in the opposite order. Twice mirrored is the part itself.
     """
-    width = part.outline[:, 1].max() + part.outline[:, 1].min()
+    width = float(part.outline[:, 1].max() + part.outline[:, 1].min())
+    over = _reflected(part, 1, width)
+    return replace(over, place=None if part.place is None else part.place.mirrored(width))
+
+
+def turned_over(part: FlatPart) -> FlatPart:
+    """The same part seen from its other side, its up still up and (0, 0) its lowest corner."""
+    length = float(part.outline[:, 0].max() + part.outline[:, 0].min())
+    over = _reflected(part, 0, length)
+    place = part.place
+    if place is not None:
+        place = Place(place.origin + length * place.across, -place.across, place.up)
+    return replace(over, place=place)
+
+
+def _reflected(part: FlatPart, axis: int, size: float) -> FlatPart:
+    """Outline, holes, marks and bevels with one coordinate counted from the other end."""
     count = len(part.outline)
 
     def over(points: Array) -> Array:
-        return np.column_stack([points[:, 0], width - points[:, 1]])
+        reflected = points.copy()
+        reflected[:, axis] = size - points[:, axis]
+        return reflected
 
     def turned(ring: Array) -> Array:
         return np.roll(over(ring)[::-1], 1, axis=0)

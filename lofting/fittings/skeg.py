@@ -68,7 +68,7 @@ def make_skeg(planking: Planking, spec: SkegSpec) -> tuple[FlatPart | None, tupl
         edges=[("keel", top, np.zeros(len(top)))],
         corners=[("fore end", top[0]), ("after end", top[-1]), ("heel", heel)],
         layers=spec.layers,
-        face_up="starboard face",
+        face_up="port face",
         other="free edge",
     )
     if part is None:

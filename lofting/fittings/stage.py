@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
 from shapely import Polygon
 
 from lofting.findings import Finding, Severity
@@ -18,11 +19,20 @@ from lofting.fittings.timber import cut_timber
 from lofting.framing import PartsSettings
 from lofting.framing.cutting_planes import PartPlane
 from lofting.framing.laying import placed
-from lofting.framing.panel_marks import Landing, landing_marks
+from lofting.framing.panel_marks import Landing, clipped, landing_marks
 from lofting.framing.specs import FrameKind
 from lofting.framing.stage import numbered
 from lofting.framing.transom import transom_plane
-from lofting.parts import Compartment, FlatPart, Group, Mark, PartList, TimberCut
+from lofting.parts import (
+    Compartment,
+    FlatPart,
+    Group,
+    Mark,
+    MarkKind,
+    PartList,
+    TimberCut,
+    part_polygon,
+)
 from lofting.planking import Planking
 
 
@@ -72,7 +82,7 @@ def fit_out(
         cut, noticed = cut_timber(planking, timber)
         findings.extend(noticed)
         timbers.extend([cut] if cut is not None else [])
-    before = [marked(planking, part, landings) for part in parts.parts]
+    before = [marked(planking, part, landings, fittings.seats) for part in parts.parts]
     own = [part for part in before if part.group is Group.OWN]
     rest = [part for part in before if part.group is not Group.OWN]
     result = numbered([*rest, *added, *own], (*parts.findings, *findings))
@@ -83,18 +93,49 @@ def fit_out(
     )
 
 
-def marked(planking: Planking, part: FlatPart, landings: Sequence[Landing]) -> FlatPart:
-    """A plank panel with the landing lines of the fittings added; any other part as it is."""
-    if part.group is not Group.PLANK:
-        return part
-    plank = planking.plank(part.name)
-    _, laid = placed(planking, plank, [])
-    polygon = Polygon(part.outline)
+def marked(
+    planking: Planking, part: FlatPart, landings: Sequence[Landing], seats: Sequence[SeatSpec]
+) -> FlatPart:
+    """A plank panel with the landing lines of the fittings added, a frame or transom with the
+    lines of the seats that come up to it; any other part as it is."""
+    polygon = part_polygon(part)
     marks: list[Mark] = []
-    for landing in landings:
-        found, _ = landing_marks(plank, laid, polygon, landing, 0.0)
-        marks.extend(found)
+    if part.group is Group.PLANK:
+        plank = planking.plank(part.name)
+        _, laid = placed(planking, plank, [])
+        for landing in landings:
+            found, _ = landing_marks(plank, laid, polygon, landing, 0.0)
+            marks.extend(found)
+    elif part.group in (Group.FRAME, Group.TRANSOM) and part.place is not None:
+        for seat in seats:
+            marks.extend(seat_marks(part, polygon, seat))
     return replace(part, marks=(*part.marks, *marks))
+
+
+def seat_marks(part: FlatPart, polygon: Polygon, seat: SeatSpec) -> list[Mark]:
+    """The top and underside of a seat on a frame or transom it comes up to."""
+    place = part.place
+    if place is None or abs(place.up[2]) < 0.1 or abs(place.across[1]) < 0.99:
+        return []
+    end = float("inf") if seat.end is None else seat.end
+    marks = []
+    for z, word in ((seat.height, "top"), (seat.height - seat.thickness, "underside")):
+        v = (z - place.origin[2]) / place.up[2]
+        x = place.origin[0] + v * place.up[0]
+        if not seat.start - part.thickness - 1.0 <= x <= end + part.thickness + 1.0:
+            continue
+        middle = -place.origin[1] / place.across[1]
+        left, _, right, _ = polygon.bounds
+        spans = [(left, right)]
+        if seat.inner > 0.0:
+            spans = [(left, middle - seat.inner), (middle + seat.inner, right)]
+        for a, b in spans:
+            if b > a:
+                marks += [
+                    Mark(MarkKind.LANDING, line, f"{seat.name}, {word}")
+                    for line in clipped(np.array([[a, v], [b, v]]), polygon)
+                ]
+    return marks
 
 
 def motor_parts(

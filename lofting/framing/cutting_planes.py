@@ -11,6 +11,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from lofting.parts import Place
 from lofting.planking import Plank
 
 Array = NDArray[np.float64]
@@ -40,6 +41,14 @@ class PartPlane:
     def to_boat(self, points: Array) -> Array:
         """Points of the plane (n, 2) in boat axes: (n, 3), mm."""
         return self.origin + points[:, :1] * self.across + points[:, 1:] * self.up
+
+    def shows_far_face(self) -> bool:
+        """Whether someone who sees across to the right and up above looks at the far face."""
+        return float(np.cross(self.across, self.up) @ self.through) > 0.0
+
+    def place(self, low: Array) -> Place:
+        """Where a part stands whose own (0, 0) is the point low (2,) of the plane."""
+        return Place(self.to_boat(low[None, :])[0], self.across, self.up)
 
     def moved(self, distance: float) -> "PartPlane":
         """The parallel plane `distance` mm further through the part."""

@@ -12,7 +12,7 @@ from lofting.framing.cutting_planes import PartPlane
 from lofting.framing.outlines import hole_rings, largest, outline_of
 from lofting.framing.panel_marks import line_pieces
 from lofting.framing.section_parts import BEVEL_SPACING, bevel_note
-from lofting.parts import BevelRun, FlatPart, Group, Mark, MarkKind
+from lofting.parts import BevelRun, FlatPart, Group, Mark, MarkKind, turned_over
 
 Array = NDArray[np.float64]
 
@@ -76,7 +76,7 @@ def plane_part(
     centre = plane.to_boat(np.array([[centroid.x, centroid.y]]))[0]
     centre = centre + 0.5 * thickness * layers * plane.through
     remarks = [r for r in (note, bevel_note(bevels, thickness * layers)) if r]
-    return FlatPart(
+    part = FlatPart(
         name,
         group,
         thickness,
@@ -96,7 +96,10 @@ def plane_part(
         note="; ".join(remarks),
         corner_names=outline.corner_names,
         face_up=face_up,
+        place=plane.place(low),
     )
+    # drawn as the builder sees the face that is marked out
+    return turned_over(part) if plane.shows_far_face() else part
 
 
 def long_way(polygon: Polygon) -> float:

@@ -18,7 +18,7 @@ from lofting.framing.outlines import (
 from lofting.framing.panel_marks import line_pieces
 from lofting.framing.sections import HalfSection
 from lofting.framing.specs import MarkSettings
-from lofting.parts import BevelRun, FlatPart, Group, Mark, MarkKind
+from lofting.parts import BevelRun, FlatPart, Group, Mark, MarkKind, turned_over
 
 Array = NDArray[np.float64]
 
@@ -120,7 +120,7 @@ def section_part(
     centre = plane.to_boat(np.array([[centroid.x, centroid.y]]))[0]
     centre = centre + 0.5 * thickness * quantity * plane.through
     bevels = bevel_runs(section, polygon, low)
-    return FlatPart(
+    part = FlatPart(
         name,
         group,
         thickness,
@@ -138,7 +138,10 @@ def section_part(
         note=bevel_note(bevels, thickness * quantity),
         corner_names=outline.corner_names,
         face_up=face_up,
+        place=plane.place(low),
     )
+    # drawn as the builder sees the face that is marked out
+    return turned_over(part) if plane.shows_far_face() else part
 
 
 def bevel_runs(section: Section, polygon: Polygon, low: Array) -> tuple[BevelRun, ...]:

@@ -14,7 +14,7 @@ from lofting.framing.panel_marks import Landing
 from lofting.framing.section_parts import Section, full_section, section_part
 from lofting.framing.sections import hull_section
 from lofting.framing.specs import MarkSettings, TransomSpec
-from lofting.parts import FlatPart, Group, Mark, MarkKind
+from lofting.parts import FlatPart, Group, Mark, MarkKind, turned_over
 from lofting.planking import Planking
 
 Array = NDArray[np.float64]
@@ -221,7 +221,7 @@ def doubler_part(spec: TransomSpec, name: str, plane: PartPlane, shape: Polygon)
     centre = plane.to_boat(np.array([[centroid.x, centroid.y]]))[0]
     centre = centre + plane.through * (spec.thickness * spec.layers + 0.5 * spec.doubler_thickness)
     _, bottom, _, top = shape.bounds
-    return FlatPart(
+    part = FlatPart(
         f"{name} doubler",
         Group.TRANSOM,
         spec.doubler_thickness,
@@ -241,4 +241,7 @@ def doubler_part(spec: TransomSpec, name: str, plane: PartPlane, shape: Polygon)
         centre=(float(centre[0]), 0.0, float(centre[2])),
         corner_names=outline.corner_names,
         face_up="face away from the transom",
+        place=plane.moved(spec.thickness * spec.layers + spec.doubler_thickness).place(low),
     )
+    # seen from inside the boat
+    return part if plane.shows_far_face() else turned_over(part)

@@ -102,6 +102,15 @@ def test_seat_lands_on_the_planks_between_its_ends() -> None:
     assert up == pytest.approx(9.0 / np.cos(FLARE), abs=1e-6)
 
 
+def test_seat_is_marked_on_the_bulkhead_at_its_edge() -> None:
+    framing = PartsSettings(frames=(FrameSpec("bulkhead", 1650.0),))
+    parts = fitted(framing, seats=(SeatSpec("thwart", 250.0, 1400.0, 1650.0),))
+    marks = [m for m in parts.part("bulkhead").marks if m.kind is MarkKind.LANDING]
+    assert [m.label for m in marks] == ["thwart, top", "thwart, underside"]
+    assert marks[0].points[:, 1] == pytest.approx([250.0 - BOTTOM] * 2)
+    assert np.ptp(marks[0].points[:, 0]) == pytest.approx(2.0 * inside(250.0))
+
+
 def test_front_reaches_from_skin_to_seat() -> None:
     part = one("front", fronts=(FrontSpec("front", 300.0, 800.0, 2200.0, 241.0),))
     assert part.size() == pytest.approx((1400.0, 241.0 - BOTTOM))

@@ -29,6 +29,7 @@ from lofting.parts import (
     mirrored,
     part_polygon,
     ring_area,
+    turned_over,
 )
 from tests.generators.plankings import flared_box, trough
 
@@ -119,6 +120,46 @@ def test_mirrored_twice_is_the_same_part(box_parts: PartList) -> None:
         )
         lengths = [[len(points) for name, points in p.runs() if name] for p in (part, once)]
         assert sorted(lengths[0]) == sorted(lengths[1])
+
+
+def test_parts_know_their_place_in_the_boat(box_parts: PartList) -> None:
+    placed = [part for part in box_parts.parts if part.place is not None]
+    assert {p.name for p in placed} == {p.name for p in box_parts.parts} - {"bottom", "side"}
+    for part in placed:
+        assert part.place is not None
+        corners = part.place.to_boat(part.outline[list(part.corners)])
+        for name, (_, y, _) in zip(part.corner_names, corners, strict=True):
+            if "starboard" in name:
+                assert y > 0.0
+            elif "port" in name:
+                assert y < 0.0
+        assert part.place.to_boat(part.outline)[:, 1].sum() == pytest.approx(0.0, abs=400.0)
+        once = turned_over(part)
+        check_part(once)
+        assert once.place is not None
+        assert np.sort(once.place.to_boat(once.outline), axis=0) == pytest.approx(
+            np.sort(part.place.to_boat(part.outline), axis=0)
+        )
+        assert turned_over(once).outline == pytest.approx(part.outline)
+
+
+def test_parts_are_drawn_as_their_marked_face_is_seen(box_parts: PartList) -> None:
+    aft = {"after face": 1.0, "forward face": -1.0, "face away from the transom": -1.0}
+    for part in box_parts.parts:
+        if part.place is not None:
+            towards_viewer = np.cross(part.place.across, part.place.up)
+            assert np.sign(towards_viewer[0]) == aft[part.face_up], part.name
+
+
+def test_mirror_image_stands_on_the_other_side() -> None:
+    parts = make_parts(flared_box(), PartsSettings((replace(FRAMES[1], gusset=6.0),)))
+    piece = parts.part("frame 2 side piece")
+    other = mirrored(piece)
+    assert piece.place is not None
+    assert other.place is not None
+    here, there = piece.place.to_boat(piece.outline), other.place.to_boat(other.outline)
+    assert (here[:, 1] > 0.0).all()
+    assert there[1:][::-1] == pytest.approx(here[1:] * [1.0, -1.0, 1.0])
 
 
 def test_mirrored_edges_keep_their_names() -> None:
