@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from app.cutting.arcs import fit_arcs, fit_circle, fit_open
+from app.cutting.labels import label_inside
 from app.cutting.relief import relieve, unreached
-from app.cutting.strokes import stroke_text
 from lofting.findings import Finding, Severity
 from lofting.parts import FlatPart, MarkKind
-from lofting.tolerances import COINCIDENT, OUTLINE
+from lofting.tolerances import OUTLINE
 from nesting.plan import Blank, Placement
 
 Array = NDArray[np.float64]
@@ -23,8 +23,8 @@ Array = NDArray[np.float64]
 GAP = 40.0
 """Between parts laid out for showing, mm."""
 
-SMALLEST_TEXT = 4.0
-"""Letters smaller than this (mm) cannot be cut legibly; the text is left out."""
+FROM_EDGE = 0.5
+"""Marks end this far inside the part (mm), so that no mark lies on an edge that is cut."""
 
 
 class Layer(StrEnum):
@@ -133,9 +133,11 @@ def _ring_contour(
     return Contour(layer, vertices, True, part)
 
 
-def cut_part(part: FlatPart, at: Placement, options: CuttingOptions) -> Cutting:
+def cut_part(
+    part: FlatPart, at: Placement, options: CuttingOptions, *, with_quantity: bool = False
+) -> Cutting:
     """One copy of a part as it is cut: outline anticlockwise, openings clockwise, round holes
-    and stitch holes as circles, marks, its name."""
+    and stitch holes as circles, marks, its name (and how many are needed)."""
     cut = relieve(part.outline, part.corners, part.holes, options.tool_diameter)
     contours: list[Contour] = []
     circles: list[Circle] = []
@@ -151,7 +153,7 @@ def cut_part(part: FlatPart, at: Placement, options: CuttingOptions) -> Cutting:
             contours.append(_ring_contour(Layer.INSIDE, ring, turned, part.name, options))
     circles.extend(_stitch_holes(part, at, options))
     marks = _marks(part, at, options) if options.marks else []
-    names = _name(part, at, options) if options.names else []
+    names = _name(part, at, marks, options, with_quantity) if options.names else []
     ring, turned = _placed_ring(cut.outline, cut.corners, at)
     outline = _ring_contour(Layer.OUTLINE, ring, turned, part.name, options)
     # Inside before outside: a part cut free first would shift under the cutter.
@@ -180,7 +182,7 @@ def _marks(part: FlatPart, at: Placement, options: CuttingOptions) -> list[Conto
     for mark in part.marks:
         if len(mark.points) < 2 or mark.kind is MarkKind.STITCH:
             continue
-        inside = shapely.intersection(shapely.LineString(mark.points), body.buffer(COINCIDENT))
+        inside = shapely.intersection(shapely.LineString(mark.points), body.buffer(-FROM_EDGE))
         for piece in shapely.get_parts(inside):
             if piece.geom_type != "LineString" or piece.length < 1.0:
                 continue
@@ -198,41 +200,31 @@ def _marks(part: FlatPart, at: Placement, options: CuttingOptions) -> list[Conto
     return found
 
 
-def _name(part: FlatPart, at: Placement, options: CuttingOptions) -> list[Contour]:
-    """The part's name where there is room for it, upright on the sheet, inside the part."""
+def _name(
+    part: FlatPart,
+    at: Placement,
+    marks: Sequence[Contour],
+    options: CuttingOptions,
+    with_quantity: bool,
+) -> list[Contour]:
+    """The part's name where there is room for it, upright on the sheet, inside the part and
+    clear of its marks where that can be."""
     body = Polygon(place(part.outline, at), [place(hole, at) for hole in part.holes])
     if not body.is_valid:
         return []
     side = ""
-    if part.handed:
+    if with_quantity and part.handed:
+        side = " pair"
+    elif part.handed:
         side = " port" if at.mirrored else " starboard"
     label = f"{part.number} {part.name}{side}" if part.number else f"{part.name}{side}"
-    return _fitted_text(label, body, part.name, options)
-
-
-def _fitted_text(label: str, body: Polygon, name: str, options: CuttingOptions) -> list[Contour]:
-    """A label inside a polygon: as high as asked, smaller where there is no room, turned upright
-    where it is narrow, left out below SMALLEST_TEXT."""
-    inscribed = shapely.maximum_inscribed_circle(body, tolerance=1.0)
-    middle = np.array(inscribed.coords[0])
-    places = [middle, np.array(body.representative_point().coords[0])]
-    height = options.text_height
-    while height >= SMALLEST_TEXT:
-        strokes, width = stroke_text(label, height)
-        for turn in (0.0, np.pi / 2.0):
-            c, s = np.cos(turn), np.sin(turn)
-            turned = np.array([[c, s], [-s, c]])
-            corners = np.array([[0, 0], [width, 0], [width, height], [0, height]])
-            corners = corners - [width / 2.0, height / 2.0]
-            for spot in places:
-                if shapely.contains(body, Polygon(corners @ turned + spot).buffer(3.0)):
-                    shift = np.array([width / 2.0, height / 2.0])
-                    return [
-                        Contour(Layer.TEXT, _plain((stroke - shift) @ turned + spot), False, name)
-                        for stroke in strokes
-                    ]
-        height *= 0.8
-    return []
+    if with_quantity and part.quantity > 1:
+        label = f"{label} ×{part.quantity}"
+    lines = [mark.vertices[:, :2] for mark in marks]
+    return [
+        Contour(Layer.TEXT, _plain(stroke), False, part.name)
+        for stroke in label_inside(label, body, lines, options.text_height)
+    ]
 
 
 def _plain(points: Array) -> Array:
@@ -269,7 +261,7 @@ def cut_all(parts: Sequence[FlatPart], options: CuttingOptions) -> Cutting:
     circles: list[Circle] = []
     findings: list[Finding] = []
     for part, at in laid_in_rows(parts):
-        one = cut_part(part, at, options)
+        one = cut_part(part, at, options, with_quantity=True)
         contours.extend(one.contours)
         circles.extend(one.circles)
         findings.extend(tool_findings(part, options))

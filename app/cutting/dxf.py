@@ -1,6 +1,7 @@
 """DXF for the router: layers in plain words, closed outlines with arcs, one unit a millimetre."""
 
 import io
+import logging
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -37,11 +38,15 @@ def _without_clock() -> Iterator[None]:
 
     with _writing:
         before = ezdxf.options.write_fixed_meta_data_for_testing
+        log = logging.getLogger("ezdxf")
+        level = log.level
+        log.setLevel(logging.ERROR)  # it warns that the old form has no units: known, and said
         ezdxf.options.write_fixed_meta_data_for_testing = True
         try:
             yield
         finally:
             ezdxf.options.write_fixed_meta_data_for_testing = before
+            log.setLevel(level)
 
 
 def dxf_text(cutting: Cutting, options: CuttingOptions) -> str:
@@ -51,7 +56,9 @@ def dxf_text(cutting: Cutting, options: CuttingOptions) -> str:
     scale = 1.0 / INCH if options.inches else 1.0
     with _without_clock():
         document = ezdxf.new("R12" if options.r12 else "R2000", setup=False)
-        if not options.r12:
+        if options.r12:
+            del document.header["$INSUNITS"]  # not part of the old form
+        else:
             document.header["$INSUNITS"] = 1 if options.inches else 4
             document.header["$MEASUREMENT"] = 0 if options.inches else 1
         for layer in Layer:
