@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from shapely.geometry import Polygon
 
-from lofting.progress import Progress
+from lofting.progress import SILENT, Progress
 from nesting.nofit import SIMPLER, Board, NoFit, Shape, corners, make_shape
 from nesting.strip.door import PackedStrip, StripItem, StripPlacement, _matrix
 
@@ -20,7 +20,7 @@ def pack_by_placing(
     seconds: float,
     seed: int,
     separation: float,
-    progress: Progress,
+    progress: Progress = SILENT,
 ) -> PackedStrip:
     """Pack every copy; the best of as many orders as the time allows (at least one).
 

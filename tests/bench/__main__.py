@@ -9,6 +9,10 @@ import tests.bench
 
 
 def main(names: list[str]) -> int:
+    if len(names) > 1 and names[0] == "strip":  # one instance, packed and printed
+        from tests.bench import strip
+
+        return strip.main(names[1:])
     known = sorted(m.name for m in pkgutil.iter_modules(tests.bench.__path__) if m.name[0] != "_")
     unknown = [name for name in names if name not in known]
     if unknown:
