@@ -265,7 +265,7 @@ def print_length(
         text = f"{feet}-{inches}-{eighths}{'+' if half else ''}"
     else:
         text = _feet_and_fraction(exact, step)
-    nothing = not any(digit in text for digit in "123456789")
+    nothing = not any(sign in text for sign in "123456789+")
     return text if nothing else sign + text
 
 

@@ -6,7 +6,7 @@ notation, millimetres when bare.
 
 import csv
 import io
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from lofting.findings import Refused
 from lofting.lengths import Notation, print_length, read_length
@@ -41,14 +41,18 @@ class _Rows:
 def read_rows(text: str, source: str) -> list[tuple[int, list[str]]]:
     """Cells of delimited text with their line numbers, blank rows left out.
 
-    The separator is the tab, semicolon or comma that the first filled row holds most of.
+    Tabs part the cells where there are any, semicolons where most rows hold one, else commas.
 
     Raises:
         Refused: when the text holds nothing, or a quoted cell does not end.
     """
     text = text.removeprefix("\ufeff")
-    first = next((row for row in text.splitlines() if row.strip(" ,;\t")), "")
-    separator = max("\t;,", key=lambda mark: (first.count(mark), mark != ","))
+    filled = [row for row in text.splitlines() if row.strip(" ,;\t")]
+    parted = [row for row in filled if ";" in row or "," in row]
+    if any("\t" in row for row in filled):
+        separator = "\t"
+    else:
+        separator = ";" if 2 * sum(";" in row for row in parted) > len(parted) else ","
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     rows = []
     try:
@@ -122,7 +126,7 @@ def read_long_csv(text: str, *, source: str = "table") -> tuple[TypedTable, Conv
     if not typed:
         raise Refused(source, "There is a heading but no point.", "Give one row for each point.")
     table = TypedTable(tuple(TypedStation(label, stations[label][0]) for label in labels), typed)
-    return _in_order(table), Conventions()
+    return _in_order(table, [list(rows_of.cells) for rows_of in lines.values()]), Conventions()
 
 
 def _columns(row: tuple[int, list[str]], source: str) -> dict[str, int]:
@@ -206,38 +210,27 @@ def _mark(cell: dict[str, str], label: str, place: str) -> PointMark | None:
     return PointMark(label, said["knuckle"], said["pinned"], tolerance)
 
 
-def _in_order(table: TypedTable) -> TypedTable:
+def _in_order(table: TypedTable, rows: list[list[str]]) -> TypedTable:
     """Stations that first turn up in a later line are put where they belong along the boat,
-    unless the file's own order is broken within one line (then it stays, to be found)."""
-    places = []
+    unless the order of the rows (labels, line by line) is itself broken: then it stays, to be
+    found."""
+    places = {}
     for station in table.stations:
         try:
-            places.append(read_length(station.x))
+            places[station.label] = read_length(station.x)
         except ValueError:
             return table
-    broken = False
-    for line in table.lines:
-        own = [
-            x
-            for x, h, b in zip(places, line.heights, line.half_breadths, strict=True)
-            if h.strip() or b.strip()
-        ]
-        broken = broken or own != sorted(own)
-    if broken:
+    if any([places[a] for a in own] != sorted(places[a] for a in own) for own in rows):
         return table
-    order = sorted(range(len(places)), key=lambda i: places[i])
-    return TypedTable(
-        tuple(table.stations[i] for i in order),
-        tuple(
-            TypedLine(
-                line.name,
-                line.role,
-                tuple(line.half_breadths[i] for i in order),
-                tuple(line.heights[i] for i in order),
-                line.bow,
-                line.stern,
-                line.free,
-                line.marks,
+    order = sorted(range(len(places)), key=lambda i: places[table.stations[i].label])
+    return replace(
+        table,
+        stations=tuple(table.stations[i] for i in order),
+        lines=tuple(
+            replace(
+                line,
+                half_breadths=tuple(line.half_breadths[i] for i in order),
+                heights=tuple(line.heights[i] for i in order),
             )
             for line in table.lines
         ),

@@ -68,6 +68,8 @@ def reprint(
     if step is None:
         step = _step_of(like, notation)
     text = print_length(plan_value(value, conventions, coordinate), notation, step=step, unit=unit)
+    if unit and notation is Notation.MILLIMETRES:
+        text += " mm"
     return text.replace(".", ",") if _decimal_comma(like) else text
 
 

@@ -215,6 +215,8 @@ def _take_setting(sheet: _Sheet, number: int, first: str, filled: list[str]) -> 
 
 
 def _heading(first: str) -> Block | None:
+    if re.search(r"\[\w+\]$", first) and _UNIT.search(first) is None:
+        return None  # a line whose role is told
     return next((block for words, block in _HEADINGS if re.match(words, first)), None)
 
 
@@ -371,7 +373,9 @@ def write_traditional(typed: TypedTable, conventions: Conventions | None = None)
     def block(heading: str, pick: Callable[[TypedLine], tuple[list[str], str, str]]) -> None:
         writer.writerow([heading])
         for line in typed.lines:
-            row(_named(line), *pick(line))
+            texts, at_bow, at_stern = pick(line)
+            if any((*texts, at_bow, at_stern)) or heading.startswith(Block.HEIGHTS.value):
+                row(_named(line), texts, at_bow, at_stern)
 
     def at_end(point: TypedPoint | None, coordinate: str) -> str:
         return "" if point is None else getattr(point, coordinate)
