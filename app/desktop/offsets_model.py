@@ -10,7 +10,7 @@ from PySide6.QtGui import QFont
 from app.desktop.desk import Desk
 from app.desktop.palette import Look, look_of
 from app.project import conversion
-from app.project.document import PlanSheet
+from app.project.document import PlanSheet, Project
 from app.project.editing import (
     HALF_BREADTH,
     HEIGHT,
@@ -20,13 +20,57 @@ from app.project.editing import (
     with_cell,
     with_station,
 )
-from lofting.offsets import read_figure
+from app.project.panel_table import panel_as_table, with_panel_table
+from lofting.offsets import Conventions, read_figure
 from lofting.slips import Suspect
 
 Index = QModelIndex | QPersistentModelIndex
 ROOT = QModelIndex()
-WORDS = {HALF_BREADTH: "half-breadth", HEIGHT: "height", X: "x"}
 LABEL = "label"
+
+
+class OffsetsSource:
+    """Where the grid's table is in the project: the plan's table of offsets."""
+
+    coordinates: tuple[str, ...] = (HALF_BREADTH, HEIGHT, X)
+    words = {HALF_BREADTH: "half-breadth", HEIGHT: "height", X: "x"}
+
+    def plan(self, project: Project) -> PlanSheet:
+        """The table."""
+        return project.plan
+
+    def put(self, project: Project, plan: PlanSheet) -> Project:
+        """The project with the table in its place."""
+        return project.model_copy(update={"plan": plan})
+
+    def conventions(self, project: Project) -> Conventions:
+        """How its figures are read."""
+        return conversion.conventions(project)
+
+
+class PanelSource(OffsetsSource):
+    """One flat panel's ordinates as the grid's table."""
+
+    coordinates = (HEIGHT, X)
+    words = {HEIGHT: "ordinate", X: "x"}
+
+    def __init__(self) -> None:
+        self.number = 0
+
+    def plan(self, project: Project) -> PlanSheet:
+        """The panel's table; an empty one where there is no panel."""
+        if 0 <= self.number < len(project.plan.panels):
+            return panel_as_table(project.plan, self.number)
+        return PlanSheet()
+
+    def put(self, project: Project, plan: PlanSheet) -> Project:
+        """The project with the panel's table in its place."""
+        whole = with_panel_table(project.plan, self.number, plan)
+        return project.model_copy(update={"plan": whole})
+
+    def conventions(self, project: Project) -> Conventions:
+        """How a panel's figures are read."""
+        return conversion.panel_conventions(project)
 
 
 @dataclass(frozen=True)
@@ -55,13 +99,14 @@ class Place:
 class OffsetsModel(QAbstractTableModel):
     """The plan's table. `turned`: lines across, stations down."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, source: OffsetsSource | None = None) -> None:
         super().__init__()
         self.desk = desk
+        self.source = source or OffsetsSource()
         self.turned = False
         self.look: Look = look_of(None)
         self.suspects: dict[tuple[str, str, str], Suspect] = {}
-        self._plan = desk.project.plan
+        self._plan = self.source.plan(desk.project)
         self._rows: list[Row] = []
         self._points: list[tuple[str, int | None]] = []
         self._lay_out()
@@ -78,7 +123,7 @@ class OffsetsModel(QAbstractTableModel):
         for number, line in enumerate(plan.lines):
             if line.role == "stem" and not any(line.heights):
                 continue
-            self._rows += [Row(number, HALF_BREADTH), Row(number, HEIGHT), Row(number, X)]
+            self._rows += [Row(number, coordinate) for coordinate in self.source.coordinates]
         stations = [(s.label, n) for n, s in enumerate(plan.stations)]
         self._points = [("bow", None), *stations, ("stern", None)]
 
@@ -89,8 +134,8 @@ class OffsetsModel(QAbstractTableModel):
 
     def refresh(self) -> None:
         """Show the project's plan; cells being edited stay open while only figures change."""
-        plan = self.desk.project.plan
-        if plan is self._plan:
+        plan = self.source.plan(self.desk.project)
+        if plan is self._plan or plan == self._plan:
             return
         old, self._plan = self._plan, plan
         if self._shape(old) != self._shape(plan):
@@ -181,7 +226,7 @@ class OffsetsModel(QAbstractTableModel):
         if not text.strip() or place.coordinate == LABEL:
             return ""
         try:
-            read_figure(text, conversion.conventions(self.desk.project), place.coordinate)
+            read_figure(text, self.source.conventions(self.desk.project), place.coordinate)
         except ValueError as error:
             return str(error)
         return ""
@@ -198,7 +243,7 @@ class OffsetsModel(QAbstractTableModel):
         if place.coordinate == LABEL:
             return f"Name of station {point}."
         at = f"station {point}" if place.number is not None else f"{point} end"
-        where = f"{name}, {at}, {WORDS[coordinate]}" if name else f"x of {at}"
+        where = f"{name}, {at}, {self.source.words[coordinate]}" if name else f"x of {at}"
         trouble = self.trouble(place)
         if trouble:
             return f"{where}: cannot be read: {trouble}."
@@ -265,12 +310,15 @@ class OffsetsModel(QAbstractTableModel):
 
     def put(self, texts: Mapping[Place, str], what: str) -> None:
         """Several figures as one edit."""
-        project = self.desk.project
-        plan = project.plan
+        plan = self.source.plan(self.desk.project)
         for place, text in texts.items():
             if self.is_open(place):
                 plan = self.with_text(plan, place, text)
-        self.desk.edit(project.model_copy(update={"plan": plan}), what)
+        self.put_plan(plan, what)
+
+    def put_plan(self, plan: PlanSheet, what: str) -> None:
+        """Another table in place of this one, as one edit."""
+        self.desk.edit(self.source.put(self.desk.project, plan), what)
 
     def typing(self, index: Index, text: str) -> None:
         """Show a figure while it is being typed."""
@@ -278,8 +326,8 @@ class OffsetsModel(QAbstractTableModel):
         if place.coordinate == LABEL or not self.is_open(place):
             return
         project = self.desk.history.present
-        plan = self.with_text(project.plan, place, text.strip())
-        self.desk.type(project.model_copy(update={"plan": plan}))
+        plan = self.with_text(self.source.plan(project), place, text.strip())
+        self.desk.type(self.source.put(project, plan))
 
     def headerData(
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
@@ -295,7 +343,9 @@ class OffsetsModel(QAbstractTableModel):
         if row.line < 0:
             return "station" if row.coordinate == LABEL else "x of station"
         name = self._plan.lines[row.line].name
-        coordinate = "x of the ends" if row.coordinate == X else WORDS[row.coordinate]
+        coordinate = "x of the ends" if row.coordinate == X else self.source.words[row.coordinate]
         if self.turned:
             return f"{name}\n{coordinate}"
-        return f"{name}   {coordinate}" if row.coordinate == HALF_BREADTH else coordinate
+        return (
+            f"{name}   {coordinate}" if row.coordinate == self.source.coordinates[0] else coordinate
+        )

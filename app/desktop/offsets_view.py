@@ -1,5 +1,6 @@
 """The view of the table of offsets: keyboard first, suspect figures with their candidates."""
 
+import re
 from typing import Any
 
 from PySide6.QtCore import QEvent, QModelIndex, QPersistentModelIndex, QPoint, QRect, Qt, Signal
@@ -309,7 +310,7 @@ class OffsetsView(Grid):
         if not lines:
             return
         fields = [line.split("\t") for line in lines]
-        if len(lines) > 1 and any(_is_word(f) for row in fields for f in row):
+        if not all(_is_plain(f.strip()) for row in fields for f in row):
             self.block_pasted.emit(text)
             return
         start, texts = self.currentIndex(), {}
@@ -332,25 +333,24 @@ class OffsetsView(Grid):
 
     def insert_station(self, after: bool = False) -> None:
         """A blank station before (or after) the cursor's."""
-        project = self.table.desk.project
-        number = self._station() + (1 if after and project.plan.stations else 0)
-        plan = station_inserted(project.plan, min(number, len(project.plan.stations)))
-        self.table.desk.edit(project.model_copy(update={"plan": plan}), "insert a station")
+        plan = self.table.plan
+        number = self._station() + (1 if after and plan.stations else 0)
+        plan = station_inserted(plan, min(number, len(plan.stations)))
+        self.table.put_plan(plan, "insert a station")
 
     def remove_station(self) -> None:
         """Take out the cursor's station with all its figures."""
-        project, place = self.table.desk.project, self.current_place()
+        place = self.current_place()
         if place is not None and place.number is not None:
-            plan = station_removed(project.plan, place.number)
-            what = f"remove station {place.point}"
-            self.table.desk.edit(project.model_copy(update={"plan": plan}), what)
+            plan = station_removed(self.table.plan, place.number)
+            self.table.put_plan(plan, f"remove station {place.point}")
 
     def _mark(self, what: str, **values: Any) -> None:
-        project, plan = self.table.desk.project, self.table.plan
+        plan = self.table.plan
         for place in self.chosen():
             if place.line >= 0:
                 plan = with_mark(plan, place.line, place.point, **values)
-        self.table.desk.edit(project.model_copy(update={"plan": plan}), what)
+        self.table.put_plan(plan, what)
 
     def toggle_knuckle(self) -> None:
         """The line turns a corner at the chosen points, or no longer."""
@@ -452,7 +452,10 @@ class OffsetsView(Grid):
         menu.popup(event.globalPos())
 
 
-def _is_word(text: str) -> bool:
-    """Whether a pasted field is a heading rather than a figure."""
-    letters = sum(c.isalpha() for c in text)
-    return letters > 2 and not any(c.isdigit() for c in text)
+DOUBTFUL = re.compile(r"[A-Za-z]{3}|;|\d[.,]\d{3}(?!\d)|\d[.,]\d+[.,]\d|\d\s+\d{3}(?!\d)")
+"""What makes a pasted field more than one figure: words, other separators, thousands."""
+
+
+def _is_plain(text: str) -> bool:
+    """Whether a pasted field is one figure (or blank) that can be read in one way only."""
+    return DOUBTFUL.search(text) is None

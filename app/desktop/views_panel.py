@@ -14,6 +14,7 @@ from app.drawing.views import body_plan, half_breadth_plan, profile
 from app.project import conversion
 from app.project.document import Project
 from app.project.editing import HALF_BREADTH, HEIGHT, cell, line_number, with_cell
+from app.project.panel_table import panel_as_table, panel_number, with_panel_table
 from lofting.fairing import Lines
 from lofting.offsets import reprint
 from lofting.planking import Planking
@@ -73,6 +74,9 @@ class ViewsPanel(QSplitter):
     ) -> None:
         """Draw the lines; sections follow the planks where planking is given."""
         self.lines = lines
+        self.side.caption = "profile"
+        self.above.show()
+        self.ends.show()
         if lines is None or not lines.lines:
             for canvas in self.widgets():
                 canvas.show_drawing(Drawing())
@@ -83,6 +87,16 @@ class ViewsPanel(QSplitter):
         ends = body_plan(lines, planking, before=before)
         for canvas, drawing, ring in zip(self.widgets(), (side, above, ends), rings, strict=True):
             canvas.show_drawing(Drawing(drawing.items + tuple(ring), drawing.title))
+
+    def show_panel(self, lines: Lines, *, suspects: Sequence[Suspect] = ()) -> None:
+        """Draw one flat panel over its base line, alone on the paper."""
+        self.lines = lines
+        self.side.caption = "panel"
+        self.above.hide()
+        self.ends.hide()
+        rings = self._rings(lines, suspects, 0)
+        drawing = profile(lines)
+        self.side.show_drawing(Drawing(drawing.items + tuple(rings), drawing.title))
 
     @staticmethod
     def _rings(lines: Lines, suspects: Sequence[Suspect], view: int) -> list[Dot]:
@@ -142,6 +156,17 @@ class ViewsPanel(QSplitter):
     def _drag(self, key: str, breadth: float | None, height: float | None, *, done: bool) -> None:
         name, point, _ = key.split("/")
         project = self.desk.history.present
+        panel = panel_number(project.plan, name)
+        if panel is not None and height is not None:
+            table = panel_as_table(project.plan, panel)
+            line = line_number(table, name)
+            old = cell(table, line, point, HEIGHT)
+            text = reprint(height, conversion.panel_conventions(project), HEIGHT, like=old)
+            plan = with_panel_table(
+                project.plan, panel, with_cell(table, line, point, HEIGHT, text)
+            )
+            self._moved(project.model_copy(update={"plan": plan}), f"{name}, {point}", done)
+            return
         try:
             number = line_number(project.plan, name)
             for coordinate, value in ((HALF_BREADTH, breadth), (HEIGHT, height)):
@@ -149,8 +174,11 @@ class ViewsPanel(QSplitter):
                     project = _put(project, number, point, coordinate, value)
         except KeyError:
             return
+        self._moved(project, f"{name}, {point}", done)
+
+    def _moved(self, project: Project, what: str, done: bool) -> None:
         if done:
-            self.desk.edit(project, f"move {name}, {point}")
+            self.desk.edit(project, f"move {what}")
         else:
             self.desk.type(project)
 

@@ -1,6 +1,7 @@
 """Step 2, lines: fairing inside the tolerances, and the batten desk where one line is looked at."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QSignalBlocker, Qt
@@ -18,13 +19,16 @@ from app.desktop.canvas import Canvas
 from app.desktop.desk import Desk
 from app.desktop.figures import Figure, Kind, read
 from app.desktop.forms import Form, heading, words
+from app.desktop.offsets_model import OffsetsSource, PanelSource
 from app.desktop.records import Grid, Index
 from app.desktop.steps.base import Step, column, stacked
 from app.drawing.value import Drawing
-from app.drawing.views import lines_plan
+from app.drawing.views import lines_plan, profile
 from app.pipeline import Boat, Stage
 from app.project import conversion
+from app.project.document import Project
 from app.project.editing import HALF_BREADTH, HEIGHT, line_number, mark_of, put, with_mark
+from app.project.panel_table import panel_number
 from lofting.fairing import FairLine, Lines
 from lofting.findings import Refused
 from lofting.lengths import Notation
@@ -129,11 +133,10 @@ class PointsModel(QAbstractTableModel):
         return float(self.desk.project.plan.reading_tolerance)
 
     def _mark(self, point: str) -> Any:
-        plan = self.desk.project.plan
+        name = self.line.name if self.line else ""
+        table = _source_of(self.desk.project, name).plan(self.desk.project)
         try:
-            return mark_of(
-                plan.lines[line_number(plan, self.line.name if self.line else "")], point
-            )
+            return mark_of(table.lines[line_number(table, name)], point)
         except KeyError:
             return None
 
@@ -142,23 +145,25 @@ class PointsModel(QAbstractTableModel):
         if self.line is None:
             return False
         project = self.desk.project
+        source = _source_of(project, self.line.name)
+        table = source.plan(project)
         try:
-            number = line_number(project.plan, self.line.name)
+            number = line_number(table, self.line.name)
             point = self.line.labels[index.row()]
             if role == Qt.ItemDataRole.CheckStateRole:
                 on = Qt.CheckState(value) is Qt.CheckState.Checked
                 name = "pinned" if index.column() == self.PIN else "knuckle"
-                plan = with_mark(project.plan, number, point, **{name: on})
+                plan = with_mark(table, number, point, **{name: on})
             else:
                 figure = Figure("tolerance", "Tolerance", may_be_blank=True)
                 given = read(str(value), figure, Notation.MILLIMETRES)
-                plan = with_mark(project.plan, number, point, tolerance=given)
+                plan = with_mark(table, number, point, tolerance=given)
         except KeyError:
             return False
         except Refused as problem:
             self.desk.trouble.emit(f"{problem.place}: {problem.reason}")
             return False
-        self.desk.edit(project.model_copy(update={"plan": plan}), f"mark {point}")
+        self.desk.edit(source.put(project, plan), f"mark {point}")
         return True
 
 
@@ -272,7 +277,8 @@ class LinesStep(Step):
 
     def spring_all(self) -> None:
         """Fair every long line but the stem."""
-        names = tuple(ln.name for ln in self.desk.project.plan.lines if ln.role != "stem")
+        lines = _lines_of(self.boat)
+        names = tuple(ln.name for ln in lines.lines if ln.role.value != "stem") if lines else ()
         self.desk.edit(put(self.desk.project, ("fairing", "fair"), names), "fair all lines")
 
     def _ticked(self, item: QTreeWidgetItem, place: int) -> None:
@@ -292,7 +298,7 @@ class LinesStep(Step):
 
     def _picked(self, key: str) -> None:
         parts = key.split("/")
-        lines = self.boat.lines if self.boat else None
+        lines = _lines_of(self.boat)
         names = [line.name for line in lines.lines] if lines else []
         if parts[0] in names:
             self._choose_line(parts[0])
@@ -333,13 +339,19 @@ class LinesStep(Step):
     def show_boat(self, boat: Boat) -> None:
         """Draw lines and plots anew."""
         super().show_boat(boat)
-        lines = boat.lines
+        lines = _lines_of(boat)
         if lines is None or not lines.lines:
             self.plan.show_drawing(Drawing())
             self.tree.clear()
             self.moves.clear()
             self.points.show_line(None)
             self.batten.show_line(None, ())
+            return
+        if boat.lines is None:
+            self.plan.show_drawing(_panels_drawing(boat.panel_lines))
+            self._list(lines)
+            self._list_moves(lines)
+            self._show_picked()
             return
         matching = boat.planking if boat.planking and boat.planking.lines is lines else None
         waterlines, buttocks = _cuts(lines)
@@ -351,7 +363,8 @@ class LinesStep(Step):
 
     def has_result(self, boat: Boat) -> bool:
         """There are lines."""
-        return boat.lines is not None and bool(boat.lines.lines)
+        lines = _lines_of(boat)
+        return lines is not None and bool(lines.lines)
 
     def _list(self, lines: Lines) -> None:
         with QSignalBlocker(self.tree):
@@ -403,7 +416,7 @@ class LinesStep(Step):
             )
 
     def _show_picked(self) -> None:
-        lines = self.boat.lines if self.boat else None
+        lines = _lines_of(self.boat)
         line = (
             next((ln for ln in lines.lines if ln.name == self.picked_line), None) if lines else None
         )
@@ -416,7 +429,7 @@ class LinesStep(Step):
 
     def _describe(self, key: str) -> str:
         parts = key.split("/")
-        lines = self.boat.lines if self.boat else None
+        lines = _lines_of(self.boat)
         if len(parts) == 3 and lines:
             plan = conversion.conventions(self.desk.project)
             for line in lines.lines:
@@ -433,6 +446,36 @@ class LinesStep(Step):
         """The line on the batten desk, the point chosen."""
         self._choose_line(str(where.get("line", "")))
         self._choose_point(str(where.get("point", "")))
+
+
+def _lines_of(boat: Boat | None) -> Lines | None:
+    """The boat's lines; for a plan of flat panels the edges of all of them."""
+    if boat is None or boat.lines is not None or not boat.panel_lines:
+        return boat.lines if boat else None
+    edges = tuple(line for lines in boat.panel_lines for line in lines.lines)
+    return replace(boat.panel_lines[0], lines=edges)
+
+
+def _source_of(project: Project, line: str) -> OffsetsSource:
+    """Where the figures of a line, or of a panel's edge, are typed."""
+    number = panel_number(project.plan, line)
+    if number is None:
+        return OffsetsSource()
+    source = PanelSource()
+    source.number = number
+    return source
+
+
+def _panels_drawing(panels: tuple[Lines, ...]) -> Drawing:
+    """All flat panels under each other."""
+    items: tuple[Any, ...] = ()
+    top = 0.0
+    for lines in panels:
+        drawing = profile(lines)
+        _, y0, _, y1 = drawing.bounds()
+        items += drawing.moved(0.0, top - y1).items
+        top -= (y1 - y0) * 1.25 + 60.0
+    return Drawing(items, "panels")
 
 
 def _cuts(lines: Lines) -> tuple[tuple[float, ...], tuple[float, ...]]:

@@ -40,7 +40,9 @@ from app.project.document import (
     TransomChoice,
 )
 from lofting.lengths import print_length
+from lofting.panelsheets.seams import EdgeSeam
 from lofting.parts import FlatPart, MarkKind
+from lofting.planking import Seam
 from lofting.plywood import PLYWOODS
 
 PLIES = tuple(p.key for p in PLYWOODS)
@@ -331,8 +333,7 @@ class PartsStep(Step):
         self.about.setText(", ".join(word for word in said if word))
 
     def _list_seams(self, boat: Boat) -> None:
-        seams = boat.planking.seams if boat.planking else ()
-        names = [f"{s.line}: {s.a} and {s.b}" for s in seams]
+        names = [name for name, _ in _seams_of(boat)]
         if names != [self.seam.itemText(n) for n in range(self.seam.count())]:
             self.seam.blockSignals(True)
             self.seam.clear()
@@ -342,17 +343,19 @@ class PartsStep(Step):
 
     def _draw_seam(self) -> None:
         self.seam_plot.clear()
-        seams = self.boat.planking.seams if self.boat and self.boat.planking else ()
+        seams = _seams_of(self.boat) if self.boat else []
         number = self.seam.currentIndex()
         if not 0 <= number < len(seams):
             self.seam_words.setText("No two panels meet yet.")
             return
-        seam = seams[number]
+        seam = seams[number][1]
+        thickness = ""
+        if isinstance(seam, Seam):
+            thickness = f"by thickness alone {seam.by_thickness:+.1f} mm;   "
         self.seam_words.setText(
             f"{seam.a}: {self._length(seam.length_a)};   "
             f"{seam.b}: {self._length(seam.length_b)};   "
-            f"by thickness alone {seam.by_thickness:+.1f} mm;   left over "
-            f"{seam.difference:+.2f} mm"
+            f"{thickness}left over {seam.difference:+.2f} mm"
         )
         self.seam_plot.zero()
         run = np.asarray(seam.gap_run, dtype=float)
@@ -373,6 +376,15 @@ class PartsStep(Step):
         for number in range(self.seam.count()):
             if line and line in self.seam.itemText(number):
                 self.seam.setCurrentIndex(number)
+
+
+def _seams_of(boat: Boat) -> list[tuple[str, Seam | EdgeSeam]]:
+    """Every pair of edges compared, with its name; from planks or from a plan's own panels."""
+    if boat.planking is not None:
+        return [(f"{s.line}: {s.a} and {s.b}", s) for s in boat.planking.seams]
+    if boat.panel_plan is not None:
+        return [(f"{s.name}: {s.a} and {s.b}", s) for s in boat.panel_plan.seams]
+    return []
 
 
 def _bevel_words(part: FlatPart) -> str:

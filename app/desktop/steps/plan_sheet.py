@@ -20,6 +20,8 @@ from app.desktop.forms import words
 from app.desktop.offsets_model import LABEL, OffsetsModel, Place
 from app.desktop.offsets_view import OffsetsView
 from app.desktop.palette import look_of
+from app.desktop.panels_tab import PanelsTab
+from app.desktop.pasting import ask_how_understood
 from app.desktop.records import Index, Records, RecordsModel
 from app.desktop.steps.base import Step
 from app.desktop.views_panel import ViewsPanel
@@ -29,6 +31,7 @@ from app.project.document import PlanLine, PlanPoint
 from app.project.editing import line_renamed
 from lofting.findings import Refused
 from lofting.offsets import read_figure
+from lofting.slips import Suspect
 
 ROLES = ("keel", "chine", "sheer", "stem", "other")
 
@@ -68,6 +71,7 @@ class PlanSheetStep(Step):
         self.model = OffsetsModel(desk)
         self.grid = OffsetsView(self.model)
         self.views = ViewsPanel(desk)
+        self._standing: list[Suspect] = []
         self.says = QLabel()
         self.says.setWordWrap(True)
         self.says.setMinimumHeight(self.says.fontMetrics().height() * 2 + 4)
@@ -76,12 +80,17 @@ class PlanSheetStep(Step):
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(self._offsets_tab(), "Offsets")
         self.tabs.addTab(self._lines_tab(), "Lines and stem")
+        self.panels = PanelsTab(desk)
+        self.tabs.addTab(self.panels, "Flat panels")
         self.conventions = Conventions(desk, self._read_as)
         self.tabs.addTab(self.conventions, "How the plan counts")
         self.place(self.tabs, self.views, shares=(11, 9))
         self.grid.at.connect(self._at)
         self.grid.block_pasted.connect(self._paste_block)
         self.views.point_chosen.connect(self._point_chosen)
+        self.panels.shown.connect(lambda _n: self._draw())
+        self.panels.grid.at.connect(self._at_panel)
+        self.tabs.currentChanged.connect(lambda _n: self._draw())
 
     def _offsets_tab(self) -> QWidget:
         inside = QWidget()
@@ -210,14 +219,23 @@ class PlanSheetStep(Step):
         else:
             self.views.light({f"station/{point}"})
 
+    def _at_panel(self, place: Place) -> None:
+        line, point, _ = place.key(self.panels.model.plan)
+        if line:
+            self.views.light_point(line, point)
+
     def _point_chosen(self, line: str, point: str, coordinate: str) -> None:
-        if self.grid.go(line, point, coordinate):
+        if self.panels.go(line, point):
+            self.tabs.setCurrentWidget(self.panels)
+        elif self.grid.go(line, point, coordinate):
             self.tabs.setCurrentIndex(0)
 
     def _paste_block(self, text: str) -> None:
-        from app.desktop.pasting import ask_how_understood
-
-        ask_how_understood(self.desk, text, self)
+        place = self.grid.current_place()
+        at = None
+        if place is not None and place.line >= 0 and place.coordinate != LABEL:
+            at = place.key(self.model.plan)
+        ask_how_understood(self.desk, text, at, self)
 
     def show_boat(self, boat: Boat) -> None:
         """Redraw the views and colour suspect cells."""
@@ -225,16 +243,33 @@ class PlanSheetStep(Step):
         suspects = () if boat.slips is None else boat.slips.suspects
         accepted = {a.finding for a in self.desk.project.accepted}
         standing = [s for s in suspects if _key(s.line, s.point, s.coordinate) not in accepted]
-        self.model.look = look_of(self)
-        self.model.mark_suspects({(s.line, s.point, s.coordinate): s for s in standing})
-        self.views.show_lines(boat.lines, suspects=standing)
+        for model in (self.model, self.panels.model):
+            model.look = look_of(self)
+            model.mark_suspects({(s.line, s.point, s.coordinate): s for s in standing})
+        self._standing = standing
+        if boat.panel_lines and boat.lines is None and self.tabs.currentIndex() == 0:
+            self.tabs.setCurrentWidget(self.panels)
+        self._draw()
         place = self.grid.current_place()
         if place is not None:
             self.says.setText(self.model.words(place))
 
+    def _draw(self) -> None:
+        boat = self.boat
+        if boat is None:
+            return
+        number = self.panels.source.number
+        flat = self.tabs.currentWidget() is self.panels or boat.lines is None
+        if flat and number < len(boat.panel_lines):
+            lines = boat.panel_lines[number]
+            ours = [s for s in self._standing if any(s.line == ln.name for ln in lines.lines)]
+            self.views.show_panel(lines, suspects=ours)
+        else:
+            self.views.show_lines(boat.lines, suspects=self._standing)
+
     def has_result(self, boat: Boat) -> bool:
         """The lines could be drawn."""
-        return boat.lines is not None and bool(boat.lines.lines)
+        return bool(boat.panel_lines) or (boat.lines is not None and bool(boat.lines.lines))
 
     def go_to(self, where: Mapping[str, str | float]) -> None:
         """The cursor on the cell."""
@@ -247,6 +282,10 @@ class PlanSheetStep(Step):
             if row < self.free_model.rowCount():
                 self.free_records.grid.setCurrentIndex(self.free_model.index(row, 0))
                 self.free_records.grid.setFocus()
+            return
+        if self.panels.go(line, point):
+            self.tabs.setCurrentWidget(self.panels)
+            self.panels.grid.setFocus()
             return
         self.tabs.setCurrentIndex(0)
         self.grid.go(line, point, coordinate)
