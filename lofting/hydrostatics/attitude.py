@@ -183,12 +183,14 @@ def equilibrium(
     water_density: float = FRESH,
     *,
     sheer: Array | None = None,
+    heel_held: bool = False,
 ) -> Attitude:
     """Floating attitude of a closed mesh under a mass at a centre, free in sinkage, trim, heel.
 
     vertices (n, 3) mm, faces (f, 3) outward, centre_mm (3,), water_density kg/m3. Freeboard is
     measured to `sheer` (s, 3), or to the edge of the mesh's lid. The attitude is a stable one: a
-    hull that is unstable upright is returned heeled. A hull too heavy for its volume, or of no
+    hull that is unstable upright is returned heeled, unless heel_held keeps it upright (a negative
+    GM then shows it). A hull too heavy for its volume, or of no
     volume or mass, comes back with floats False.
     """
     points = np.asarray(vertices, dtype=np.float64)
@@ -203,7 +205,7 @@ def equilibrium(
     if not (0.0 < wanted < whole * (1.0 - 1e-9)):
         return _drowned(relative, index, centre, edge, whole, sunk=mass_kg > 0)
     start = water_for_volume(relative, index, wanted, 0.0, 0.0)
-    rest = settle(relative, index, mass_kg, water_density, start)
+    rest = settle(relative, index, mass_kg, water_density, start, free_heel=not heel_held)
     return describe(rest, centre, points, edge)
 
 

@@ -24,6 +24,8 @@ LEAST_FREEBOARD_STOP = 80.0
 MOST_TRIM = radians(2.0)
 """A small boat trimmed more than this looks and behaves out of trim."""
 MOST_HEEL = radians(4.0)
+EVEN = 1.0
+"""kg mm of moment athwartships that is rounding, not weight to one side."""
 LEAST_GM = 150.0
 """mm; below this a small boat feels tender when people move (people are most of the weight)."""
 EARLY_FLOODING = radians(20.0)
@@ -55,17 +57,19 @@ def total(light_mass: float, light_centre: Array, case: LoadCase) -> tuple[float
 
 def _work_out(mesh: HullMesh, light_mass: float, light_centre: Array, case: LoadCase) -> AfloatCase:
     mass, centre = total(light_mass, light_centre, case)
-    attitude = equilibrium(
-        mesh.vertices, mesh.faces, mass, centre, case.water_density, sheer=mesh.brim
-    )
-    if attitude.freeboard <= 0 and attitude.floats:
-        attitude = _swamped(attitude)
+    body = (mesh.vertices, mesh.faces, mass, centre, case.water_density)
+    upright = equilibrium(*body, sheer=mesh.brim, heel_held=True)
+    # A boat evenly loaded and stable rests upright: nothing more to search for.
+    even = abs(centre[1]) * mass < EVEN and upright.gm_transverse > 0
+    attitude = upright if even else equilibrium(*body, sheer=mesh.brim)
+    if attitude.freeboard <= 0:
+        attitude = replace(attitude, floats=False)
     # Heel towards the side the weight already lies on: the weaker one.
     weaker = centre * np.array([1.0, -1.0 if centre[1] < 0 else 1.0, 1.0])
     levers = righting_levers(
         mesh.vertices, mesh.faces, mass, weaker, case.water_density, sheer=mesh.brim
     )
-    findings = tuple(_notice(case, attitude, levers, mesh))
+    findings = tuple(_notice(case, upright, attitude, levers, mesh))
     return AfloatCase(
         case,
         mass,
@@ -78,15 +82,11 @@ def _work_out(mesh: HullMesh, light_mass: float, light_centre: Array, case: Load
     )
 
 
-def _swamped(attitude: Attitude) -> Attitude:
-    """The same attitude marked as not floating: water stands over the open sheer."""
-    return replace(attitude, floats=False)
-
-
-def _notice(case: LoadCase, attitude: Attitude, levers: Levers, mesh: HullMesh) -> list[Finding]:
-    heel, righting, flooding = levers.heel, levers.righting, levers.down_flooding
+def _notice(
+    case: LoadCase, upright: Attitude, attitude: Attitude, levers: Levers, mesh: HullMesh
+) -> list[Finding]:
     where = {"load case": case.name}
-    if not attitude.floats:
+    if not upright.floats or upright.freeboard <= 0:
         return [
             Finding(
                 Severity.STOP,
@@ -98,32 +98,32 @@ def _notice(case: LoadCase, attitude: Attitude, levers: Levers, mesh: HullMesh) 
             )
         ]
     found = []
-    if attitude.freeboard < LEAST_FREEBOARD:
-        grave = attitude.freeboard < LEAST_FREEBOARD_STOP
-        at_cut_out = bool((mesh.openings == attitude.freeboard_at).all(axis=1).any())
+    if upright.freeboard < LEAST_FREEBOARD:
+        grave = upright.freeboard < LEAST_FREEBOARD_STOP
+        at_cut_out = bool((mesh.openings == upright.freeboard_at).all(axis=1).any())
         edge = "the motor cut-out" if at_cut_out else "the sheer"
         found.append(
             Finding(
                 Severity.STOP if grave else Severity.LOOK,
                 "low-freeboard",
                 where,
-                f"The lowest point of {edge} stands {attitude.freeboard:.0f} mm above the "
-                f"water, {attitude.freeboard_at[0]:.0f} mm aft of the datum; under "
+                f"The lowest point of {edge} stands {upright.freeboard:.0f} mm above the "
+                f"water, {upright.freeboard_at[0]:.0f} mm aft of the datum; under "
                 f"{LEAST_FREEBOARD:.0f} mm small waves come aboard.",
                 "Carry less, move people, or raise the sheer. " + CAUTION,
             )
         )
-    first = np.interp(radians(5.0), heel, righting) if len(heel) > 1 else 0.0
-    loll = abs(attitude.heel) > MOST_HEEL and abs(case_offset(case)) < 1.0
-    if attitude.gm_transverse <= 0 or loll or first <= 0:
+    if upright.gm_transverse <= 0 or not attitude.floats:
+        how = "comes to rest" if attitude.floats else "has water over her side"
         found.append(
             Finding(
                 Severity.STOP,
                 "unstable",
                 where,
-                "The boat does not stay upright with this load: it falls to one side "
-                f"({degrees(abs(attitude.heel)):.0f} degrees) or over.",
-                "Bring weight down, carry less, or give the hull more beam. " + CAUTION,
+                "The boat does not stay upright with this load: she falls to one side and "
+                f"{how} at {degrees(abs(attitude.heel)):.0f} degrees.",
+                "Bring weight down and to the middle, carry less, or give the hull more beam. "
+                + CAUTION,
             )
         )
     elif attitude.gm_transverse < LEAST_GM:
@@ -148,7 +148,7 @@ def _notice(case: LoadCase, attitude: Attitude, levers: Levers, mesh: HullMesh) 
                 f"Move people or gear away from the {end}.",
             )
         )
-    if abs(attitude.heel) > MOST_HEEL and not loll:
+    if abs(attitude.heel) > MOST_HEEL and upright.gm_transverse > 0 and attitude.floats:
         side = "starboard" if attitude.heel > 0 else "port"
         found.append(
             Finding(
@@ -159,6 +159,7 @@ def _notice(case: LoadCase, attitude: Attitude, levers: Levers, mesh: HullMesh) 
                 "Move people or gear towards the middle.",
             )
         )
+    flooding = levers.down_flooding
     if flooding is not None and flooding < EARLY_FLOODING:
         found.append(
             Finding(
@@ -170,8 +171,3 @@ def _notice(case: LoadCase, attitude: Attitude, levers: Levers, mesh: HullMesh) 
             )
         )
     return found
-
-
-def case_offset(case: LoadCase) -> float:
-    """Moment of the loads athwartships, kg mm: 0 when people sit evenly."""
-    return float(sum(load.mass * load.y for load in case.loads))

@@ -19,8 +19,8 @@ from lofting.hydrostatics.values import FRESH
 
 Array = NDArray[np.float64]
 STEP = radians(5.0)
-LEVER_BALANCE = 1e-8
-"""Unbalanced weight and trim allowed in a lever: a hundred-thousandth of a millimetre."""
+LEVER_BALANCE = 1e-7
+"""Unbalanced weight and trim allowed in a lever: less than a thousandth of a millimetre."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,7 +72,7 @@ def righting_levers(
             if flood.heel > (heels[-1] if heels else -1.0):
                 heels.append(flood.heel)
                 levers.append(_lever(flood))
-            return Levers(np.array(heels), np.array(levers), flood.heel)
+            return Levers(np.array(heels), np.array(levers), float(flood.heel))
         heels.append(heel)
         levers.append(_lever(rest))
         near, last = rest, (heel, left)
