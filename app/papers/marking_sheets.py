@@ -9,7 +9,7 @@ import numpy as np
 
 from app.drawing.blank import blank_drawing
 from app.drawing.part import name_place
-from app.drawing.value import Drawing, Pen, Text
+from app.drawing.value import Pen, Text
 from app.papers.canvas import BOLD, PLAIN, PaperCanvas, Target, round_scale, text_width
 from app.papers.frame import Heading, Room, framed_page
 from app.papers.marked_part import TITLE_SIZE, Picture, draw_marked_part, picture
@@ -39,6 +39,7 @@ class MarkingJob:
 
     parts: every part that lies on a blank (pieces and straps of the nest included); marks: one
     for each blank, in the same order; rules: spacing, rounding and tolerance they were made by.
+    alone: every blank is one part by itself, marked from its own base line.
     """
 
     heading: Heading
@@ -47,6 +48,7 @@ class MarkingJob:
     marks: tuple[BlankMarks, ...]
     rules: MarkingRules
     paper: Paper
+    alone: bool = False
 
     @property
     def printed(self) -> Printer:
@@ -97,7 +99,8 @@ class _BlankPages:
 
     def draw(self) -> None:
         """Overview, then every part in the order of its letters."""
-        self._overview()
+        if not self.job.alone:
+            self._overview()
         self._parts()
 
     def _page(self, scale: str, *, outline: str = "") -> Room:
@@ -106,7 +109,7 @@ class _BlankPages:
             self.canvas,
             self.job.paper,
             self.job.heading,
-            title=f"Marking sheet, {self.blank.name}",
+            title=f"{'Part' if self.job.alone else 'Marking sheet'}, {self.blank.name}",
             wood=wood,
             scale=scale,
             outline=outline,
@@ -154,8 +157,9 @@ class _BlankPages:
         widest = max(text_width(printed(x)) for x in self.marks.ordinates)
         every = int(np.ceil((widest + 1.6) / (self.job.rules.spacing * factor)))
         drawing = blank_drawing(blank, self.job.parts, ordinates=self.marks.ordinates, names=False)
-        names = tuple(fitted_name(marked, factor) for marked in self._placed)
-        self.canvas.drawing(Drawing(drawing.items + names), factor, (left, foot))
+        self.canvas.drawing(drawing, factor, (left, foot))
+        for marked in self._placed:
+            _name_on_white(self.canvas, fitted_name(marked, factor), factor, (left, foot))
         for x in self.marks.ordinates[::every]:
             at = left + x * factor
             self.canvas.text(at, foot - 1.8, printed(x), anchor=("centre", "top"))
@@ -186,6 +190,7 @@ class _BlankPages:
             ("3", "Mark the corner points. Straight edges: join corner to corner."),
             ("4", "Drive a nail at each mark, spring a batten, look along it, draw."),
             ("5", "Tape the closing checks before any wood is cut."),
+            ("", "Off by: how far the edge as drawn strays at most from the true one."),
             ("", f"Figures are {unit_note(self.job.heading.notation)}."),
         )
         y = top - 5.0
@@ -333,7 +338,7 @@ def _plan(marked: PartMarks, tables: list[Table], width: float, height: float) -
             if (plan := _setting(marked, pieces, setting, width, height)) is not None
         ]
     if not plans:
-        return _Plan(picture(marked, width, 0.34 * height), False, height, tuple(tables))
+        return _Plan(picture(marked, width, 0.52 * height), False, height, tuple(tables))
     low = min(plans, key=lambda plan: plan.height + 2.0 * max(0.0, plan.picture.scale - COARSEST))
     spread = float(np.ptp(lay(marked.part.outline, marked.place), axis=0).max())
     if low.height < 0.5 * height or (crowded <= SIMPLE and spread < LONG_PART):
@@ -429,6 +434,19 @@ def fitted_name(marked: PartMarks, factor: float) -> Text:
         x, y = -y, x
     angle = float(np.pi / 2) if upright else 0.0
     return Text(x, y, text, Pen.NOTE, 0.0, angle, ("centre", "middle"))
+
+
+def _name_on_white(
+    canvas: PaperCanvas, name: Text, factor: float, origin: tuple[float, float]
+) -> None:
+    """A name with what lies behind it blotted out."""
+    x, y = origin[0] + name.x * factor, origin[1] + name.y * factor
+    half, high = 0.5 * text_width(name.text, 9.0, BOLD) + 0.4, 1.5
+    if name.angle:
+        half, high = high, half
+    ring = [[x - half, y - high], [x + half, y - high], [x + half, y + high], [x - half, y + high]]
+    canvas.rings([np.array(ring)], 1.0, edge=False)
+    canvas.text(x, y, name.text, font=BOLD, anchor=name.anchor, angle=name.angle)
 
 
 def same_places(a: Blank, b: Blank) -> bool:

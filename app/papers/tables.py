@@ -75,7 +75,8 @@ class Table:
     def parted(self, count: int) -> list["Table"]:
         """The table in at most `count` pieces of nearly equal length, 8 rows at least, to stand
         side by side."""
-        size = max(8, -(-len(self.rows) // count))
+        count = max(1, min(count, len(self.rows) // 8))
+        size = -(-len(self.rows) // count)
         pieces = [self.rows[k : k + size] for k in range(0, len(self.rows), size)]
         return [replace(self, rows=rows) for rows in pieces]
 

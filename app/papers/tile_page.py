@@ -52,6 +52,8 @@ class Spots:
         xs = np.linspace(x0 + 1.0, max(x0 + 1.0, x1 - width - 1.0), 24)
         ys = np.linspace(y0 + 1.0, max(y0 + 1.0, y1 - height - 1.0), 30)
         gx, gy = (v.ravel() for v in np.meshgrid(xs, ys))
+        gx = np.append(gx, np.clip(near[0] - 0.5 * width, xs[0], xs[-1]))
+        gy = np.append(gy, np.clip(near[1] - 0.5 * height, ys[0], ys[-1]))
         free = np.ones(len(gx), dtype=bool)
         for a, b, c, d in self.taken:
             free &= ~((gx < c) & (a < gx + width) & (gy < d) & (b < gy + height))
@@ -248,7 +250,8 @@ def _register_names(canvas: PaperCanvas, tile: Tile, place: TilePlace, spots: Sp
         other = far if near == tile.name else near
         x, y = (float(v) for v in place.lay(np.array([register.at]))[0])
         width, height = text_width(other), 0.8 * line_height()
-        bx, by = spots.find(width, height, (x, y))
+        side = 1.0 if x < 0.5 * (spots.window[0] + spots.window[2]) else -1.0
+        bx, by = spots.find(width, height, (x + side * (REACH + 2.0 + 0.5 * width), y))
         canvas.text(bx, by + 0.4, other)
 
 
@@ -354,5 +357,5 @@ def _ordinate_names(
         text = print_length(x, heading.notation, step=heading.step, unit=True)
         at = float(place.lay(np.array([[x, 0.0]]))[0, 0])
         width = text_width(text)
-        bx, by = spots.find(width, height, (at + 0.5 * width + 2.0, y1 - 6.0))
+        bx, by = spots.find(width, height, (at + 0.5 * width + 2.2, y1 - 4.5))
         canvas.text(bx, by + 0.4, text)

@@ -6,7 +6,7 @@ import numpy as np
 
 from app.drawing.part import part_drawing
 from app.drawing.value import Drawing, Pen, Stroke
-from app.papers.canvas import BOLD, PaperCanvas, Target, text_width
+from app.papers.canvas import BOLD, PLAIN, PaperCanvas, Target, text_width
 from app.papers.frame import Heading, Room, framed_page
 from app.papers.paper import Paper
 from app.papers.tile_page import BAR, PartLines, cut_text, draw_bar, draw_tile
@@ -55,13 +55,14 @@ def _key_pages(
 ) -> None:
     page = paper.landscape()
     room: Room | None = None
-    y = 0.0
-    first = True
+    x = y = deepest = 0.0
     for one in tiled:
-        inner = page.width - 26.0
-        scale = _map_scale(one, inner - 10.0, page.height - 60.0)
-        height = _map_height(one, scale)
-        if room is None or y - height < room.foot:
+        scale = _map_scale(one, page.width - 42.0, page.height - 90.0)
+        wide, high = _map_size(one, scale)
+        if room is not None and x > room.left and x + wide > room.right:
+            x, y, deepest = room.left, y - deepest, 0.0
+        if room is None or y - high < room.foot:
+            first = room is None
             room = framed_page(
                 canvas,
                 page,
@@ -69,12 +70,12 @@ def _key_pages(
                 title="Full-size tiles, key",
                 outline="key" if first else "",
             )
-            y = room.top
+            x, y, deepest = room.left, room.top, 0.0
             if first:
                 y = _how_to_join(canvas, room, y)
-            first = False
-        _map(canvas, one, room.left, y, scale)
-        y -= height
+        _map(canvas, one, x, y, scale)
+        x += wide
+        deepest = max(deepest, high)
 
 
 def _how_to_join(canvas: PaperCanvas, room: Room, top: float) -> float:
@@ -100,23 +101,31 @@ def _extent(one: TiledPart) -> tuple[float, float, float, float]:
 
 
 def _map_scale(one: TiledPart, width: float, height: float) -> float:
-    """Paper mm per mm of the map: as large as there is room, never over 1 : 8."""
+    """Paper mm per mm of the map: as large as there is room, never over 1 : 14."""
     x0, y0, x1, y1 = _extent(one)
-    return min(width / (x1 - x0), height / (y1 - y0), 1.0 / 8.0)
+    return min(width / (x1 - x0), height / (y1 - y0), 1.0 / 14.0)
 
 
-def _map_height(one: TiledPart, scale: float) -> float:
-    _x0, y0, _x1, y1 = _extent(one)
-    return (y1 - y0) * scale + 24.0
+def _map_size(one: TiledPart, scale: float) -> tuple[float, float]:
+    """Width and height of a map with its title and letters, mm."""
+    x0, y0, x1, y1 = _extent(one)
+    title = max(text_width(line, 9.5, BOLD) for line in _map_title(one))
+    return max((x1 - x0) * scale + 10.0, title) + 8.0, (y1 - y0) * scale + 27.0
+
+
+def _map_title(one: TiledPart) -> tuple[str, str]:
+    part = one.part
+    many = "1 tile" if len(one.tiles) == 1 else f"{len(one.tiles)} tiles"
+    return f"{part.name}: {many}", f"{part.thickness:g} mm {part.material}, {cut_text(part)}"
 
 
 def _map(canvas: PaperCanvas, one: TiledPart, left: float, top: float, scale: float) -> None:
     """A part with its tiles: row letters at the left, column numbers above."""
     x0, _y0, _x1, y1 = _extent(one)
     part = one.part
-    title = f"{part.name}: {len(one.tiles)} tiles, {part.thickness:g} mm {part.material}, "
-    canvas.text(left, top - 4.6, title + cut_text(part), size=11.0, font=BOLD)
-    at = (left + 8.0 - x0 * scale, top - 15.0 - y1 * scale)
+    for k, line in enumerate(_map_title(one)):
+        canvas.text(left, top - 4.6 - 4.6 * k, line, size=9.5, font=PLAIN if k else BOLD)
+    at = (left + 8.0 - x0 * scale, top - 19.0 - y1 * scale)
     strokes = []
     for tile in one.tiles:
         a, b, c, d = tile.window
