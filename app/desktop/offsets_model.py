@@ -34,6 +34,7 @@ class OffsetsSource:
 
     coordinates: tuple[str, ...] = (HALF_BREADTH, HEIGHT, X)
     words = {HALF_BREADTH: "half-breadth", HEIGHT: "height", X: "x"}
+    place_word = "station"
 
     def plan(self, project: Project) -> PlanSheet:
         """The table."""
@@ -53,6 +54,7 @@ class PanelSource(OffsetsSource):
 
     coordinates = (HEIGHT, X)
     words = {HEIGHT: "ordinate", X: "x"}
+    place_word = "place"
 
     def __init__(self) -> None:
         self.number = 0
@@ -241,8 +243,8 @@ class OffsetsModel(QAbstractTableModel):
         if not self.is_open(place):
             return "A point at a station has the station's x." if place.line >= 0 else ""
         if place.coordinate == LABEL:
-            return f"Name of station {point}."
-        at = f"station {point}" if place.number is not None else f"{point} end"
+            return f"Name of {self.source.place_word} {point}."
+        at = f"{self.source.place_word} {point}" if place.number is not None else f"{point} end"
         where = f"{name}, {at}, {self.source.words[coordinate]}" if name else f"x of {at}"
         trouble = self.trouble(place)
         if trouble:
@@ -341,7 +343,8 @@ class OffsetsModel(QAbstractTableModel):
             return point if number is not None else f"{point} end"
         row = self._rows[section]
         if row.line < 0:
-            return "station" if row.coordinate == LABEL else "x of station"
+            word = self.source.place_word
+            return word if row.coordinate == LABEL else f"x of {word}"
         name = self._plan.lines[row.line].name
         coordinate = "x of the ends" if row.coordinate == X else self.source.words[row.coordinate]
         if self.turned:

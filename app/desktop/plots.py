@@ -112,7 +112,8 @@ class Plot(QWidget):
     def upright(self, places: Sequence[tuple[str, float]], *, words: bool = True) -> None:
         """Thin uprights with names, such as stations; names that would crowd are left out."""
         ends = [x for _, x in places]
-        room = (max(ends) - min(ends)) * 0.1 if ends else 0.0
+        longest = max((len(name) for name, _ in places if name.isdigit()), default=2)
+        room = (max(ends) - min(ends)) * (0.06 + 0.022 * longest) if ends else 0.0
         named: list[float] = []
         for name, x in sorted(places, key=lambda place: len(place[0])):
             shown = words and all(abs(x - other) > room for other in named)

@@ -421,6 +421,9 @@ class LinesStep(Step):
             next((ln for ln in lines.lines if ln.name == self.picked_line), None) if lines else None
         )
         self.points.show_line(line)
+        flat = line is not None and panel_number(self.desk.project.plan, line.name) is not None
+        for place in (1, 2, 3):
+            self.grid.setColumnHidden(place, flat)
         self.batten.show_line(line, lines.stations if lines else ())
         fair = self.desk.project.fairing.fair
         self.spring_button.setEnabled(line is not None and self.picked_line not in fair)

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from app.desktop.canvas import Canvas
 from app.desktop.desk import Desk
 from app.desktop.figures import Figure, Kind
+from app.desktop.fittings_tab import FittingsTab
 from app.desktop.forms import Form, heading, words
 from app.desktop.own_outlines import OwnOutlines
 from app.desktop.painting import picture
@@ -75,6 +76,7 @@ class PartsStep(Step):
         self.tabs.addTab(self.list, "All parts")
         self.tabs.addTab(self._frames_tab(), "Frames")
         self.tabs.addTab(self._transoms_tab(), "Transom")
+        self.tabs.addTab(FittingsTab(desk), "Fittings")
         self.tabs.addTab(self._own_tab(), "Own parts")
         self.tabs.addTab(self._marks_tab(), "Marks")
         self.place(
