@@ -22,10 +22,13 @@ Indices = NDArray[np.intp]
 ACROSS = 6
 """Strips a ruling is divided into."""
 
-BOUNDARY = 10.0
+BOUNDARY = 3000.0
 """How much stiffer the strip's own edges are held than its field."""
 
-ROUNDS = 12
+SLIVER = 2e-3
+"""Height over length below which a triangle's strain is not asked."""
+
+ROUNDS = 30
 ENOUGH = 1e-4
 """Rounds at most, and the greatest move in mm at which they end."""
 
@@ -69,14 +72,10 @@ def flatten_strip(
     n, m = len(at_a), len(at_b)
     pairs, length, weight = _springs(space, faces, n, m, boundary)
     flat = _relaxed(first, pairs, length, weight)
-    move = flat - first
-    edges = []
-    for edge, at, part in (
-        (start.edge_a, at_a, move[:n]),
-        (start.edge_b, at_b, move[n : n + m]),
-    ):
-        index = np.arange(len(edge))
-        edges.append(edge + np.column_stack([np.interp(index, at, part[:, c]) for c in (0, 1)]))
+    edges = [
+        _carried(start.edge_a, at_a, flat[:n]),
+        _carried(start.edge_b, at_b, flat[n : n + m]),
+    ]
     strain = _strain(space, flat, faces)
     turned_a, turned_b, points = _lengthwise(edges[0], edges[1], flat)
     beside = np.zeros(len(columns))
@@ -84,6 +83,17 @@ def flatten_strip(
     np.maximum.at(beside, row + 1, np.abs(strain))
     along = np.interp(np.arange(len(rulings)), chosen, beside)
     return Flattened(FlatStrip(turned_a, turned_b, rulings), along, points, faces, strain)
+
+
+def _carried(edge: Array, at: Indices, moved: Array) -> Array:
+    """All points of an edge (n, 2), carried with the chords between the moved ones."""
+    old, new = edge[:, 0] + 1j * edge[:, 1], moved[:, 0] + 1j * moved[:, 1]
+    chord = np.diff(old[at])
+    chord[chord == 0] = 1.0
+    turn = np.diff(new) / chord
+    piece = np.clip(np.searchsorted(at, np.arange(len(edge)), side="right") - 1, 0, len(turn) - 1)
+    carried = new[piece] + (old - old[at][piece]) * turn[piece]
+    return np.column_stack([carried.real, carried.imag])
 
 
 def _columns(rulings: Indices) -> Indices:
@@ -162,29 +172,43 @@ def _springs(
 
 
 def _relaxed(flat: Array, pairs: Indices, length: Array, weight: Array) -> Array:
+    """Points (p, 2) of least spring energy (Levenberg and Marquardt's damped Gauss-Newton)."""
     points = flat.copy()
-    count = len(points)
     root = np.sqrt(weight)
-    e = np.arange(len(pairs))
+    count = 2 * len(points)
+    rows = np.repeat(np.arange(len(pairs)), 4)
+    columns = np.column_stack(
+        [2 * pairs[:, 0], 2 * pairs[:, 0] + 1, 2 * pairs[:, 1], 2 * pairs[:, 1] + 1]
+    ).ravel()
+    error, step, now = _errors(points, pairs, length, root)
+    damping = 1e-6
     for _ in range(ROUNDS):
-        step = points[pairs[:, 1]] - points[pairs[:, 0]]
-        now = np.maximum(np.linalg.norm(step, axis=1), 1e-12)
         direction = step / now[:, None] * root[:, None]
-        rows = np.repeat(e, 4)
-        columns = np.column_stack(
-            [2 * pairs[:, 0], 2 * pairs[:, 0] + 1, 2 * pairs[:, 1], 2 * pairs[:, 1] + 1]
-        ).ravel()
         values = np.column_stack([-direction, direction]).ravel()
-        jacobian = coo_matrix((values, (rows, columns)), shape=(len(e), 2 * count)).tocsc()
-        # The little added on the diagonal holds the three ways a flat panel can float.
+        jacobian = coo_matrix((values, (rows, columns)), shape=(len(pairs), count)).tocsc()
         normal = (jacobian.T @ jacobian).tocsc()
-        damping = 1e-6 * normal.diagonal().mean()
-        solve = splu(normal + damping * identity(2 * count, format="csc"))
-        move = solve.solve(-(jacobian.T @ ((now - length) * root))).reshape(-1, 2)
-        points += move
+        # The little added on the diagonal also holds the three ways a flat panel can float.
+        held = damping * float(normal.diagonal().min() + 1e-9) * identity(count, format="csc")
+        move = splu(normal + held).solve(-(jacobian.T @ error)).reshape(-1, 2)
+        trial = _errors(points + move, pairs, length, root)
+        if float(trial[0] @ trial[0]) > float(error @ error) * (1.0 + 1e-12):
+            damping *= 100.0
+            continue
+        points = points + move
+        error, step, now = trial
+        damping = max(damping / 10.0, 1e-8)
         if np.abs(move).max() < ENOUGH:
             break
     return points
+
+
+def _errors(
+    points: Array, pairs: Indices, length: Array, root: Array
+) -> tuple[Array, Array, Array]:
+    """Weighted change of length of every spring, its vector and its length."""
+    step = points[pairs[:, 1]] - points[pairs[:, 0]]
+    now = np.maximum(np.linalg.norm(step, axis=1), 1e-12)
+    return (now - length) * root, step, now
 
 
 def _strain(space: Array, flat: Array, faces: Indices) -> Array:
@@ -197,7 +221,9 @@ def _strain(space: Array, flat: Array, faces: Indices) -> Array:
     metric[:, 0, 1] = metric[:, 1, 0] = np.einsum("fc,fc->f", u, v)
     p, q = laid[:, 1] - laid[:, 0], laid[:, 2] - laid[:, 0]
     det = p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]
-    sound = np.abs(det) > 1e-3
+    # A sliver, flat or in space, tells nothing.
+    double = np.sqrt(np.maximum(metric[:, 0, 0] * metric[:, 1, 1] - metric[:, 0, 1] ** 2, 0.0))
+    sound = np.minimum(np.abs(det), double) > SLIVER * np.maximum(metric[:, 0, 0], metric[:, 1, 1])
     det = np.where(sound, det, 1.0)
     inverse = np.empty((len(faces), 2, 2))
     inverse[:, 0, 0], inverse[:, 0, 1] = q[:, 1] / det, -q[:, 0] / det

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from lofting.offsets import Face, Role
 from lofting.planking.chains import BOW, Chain, Ends, UpperChain
 from lofting.planking.joints import Joint, centre_joint, free_edge, seam_joint
+from lofting.planking.surface import faired_normals
 from lofting.planking.trimming import along, crossing, nearest, slide
 from lofting.planking.values import Corner, PlankingSettings, PlankSpec
 from lofting.tolerances import COINCIDENT, STEM_SIDING
@@ -30,6 +31,16 @@ class Surface:
     def line_normals(self) -> Array:
         """Normals along the upper long line alone."""
         return self.upper_normals[self.upper.start : self.upper.stop]
+
+    def stem_normals(self, end: int) -> Array:
+        """Normals along the piece of stem at that end, its point on the upper line included."""
+        start, stop = self.upper.start, self.upper.stop
+        piece = slice(0, start + 1) if end == BOW else slice(stop - 1, None)
+        own = self.upper_normals[piece].copy()
+        # The point on the line carries the line's normal: here the stem's runs on to it.
+        head, inward = (-1, -2) if end == BOW else (0, 1)
+        own[head] = own[inward]
+        return faired_normals(own, (0, len(own) - 1))
 
     def pointed(self, end: int) -> bool:
         """Whether the two chains share their point at that end."""
@@ -67,12 +78,11 @@ def panel_edges(
         points = part.chain.points[part.start : part.stop]
         upper[k], lower[neighbour] = seam_joint(
             points,
+            part.chain.tangents[part.start : part.stop],
             (surface.line_normals(), other.lower_normals),
             (surface.spec.thickness, other.spec.thickness),
             drawn_to,
             settings.corner(line),
-            (_into(surface, 1), _into(other, 0)),
-            part.chain.tangents[part.start : part.stop],
         )
     result = []
     for k, surface in enumerate(surfaces):
@@ -80,24 +90,6 @@ def panel_edges(
         up = upper[k] or _outer_edge(surface, settings, drawn_to, 1)
         result.append(_trimmed(surface, low, up, drawn_to, ends))
     return result
-
-
-def _into(surface: Surface, own: int) -> Array:
-    """Unit directions from an edge's points into the plank, along the rulings: (n, 3)."""
-    chains = (surface.lower, surface.upper.chain)
-    other = chains[1 - own].points
-    index = np.arange(len(chains[own].points))
-    first = np.searchsorted(surface.rulings[:, own], index, side="left")
-    last = np.searchsorted(surface.rulings[:, own], index, side="right") - 1
-    partner = 0.5 * (surface.rulings[first, 1 - own] + surface.rulings[last, 1 - own])
-    floor = np.minimum(partner.astype(np.intp), len(other) - 2)
-    share = (partner - floor)[:, None]
-    into = (1.0 - share) * other[floor] + share * other[floor + 1] - chains[own].points
-    for at, inward in ((0, 1), (-1, -2)):
-        if np.linalg.norm(into[at]) < COINCIDENT:
-            into[at] = into[inward]
-    into = into / np.maximum(np.linalg.norm(into, axis=1, keepdims=True), 1e-12)
-    return into[surface.upper.start : surface.upper.stop] if own == 1 else into
 
 
 def _outer_edge(surface: Surface, settings: PlankingSettings, drawn_to: Face, own: int) -> Joint:
@@ -174,14 +166,18 @@ def _has_stem(part: UpperChain, end: int) -> bool:
 def _with_stems(surface: Surface, edges: PanelEdges, drawn_to: Face) -> PanelEdges:
     """The stem's pieces put before and after the upper line, cut where the edges end."""
     part = surface.upper
-    chain, normals = part.chain, surface.upper_normals
+    chain = part.chain
     mids, bearings, corners = [edges.mid_upper], [edges.inner_upper], [edges.corner_upper]
     for end in (0, 1):
         if not _has_stem(part, end):
             continue
         piece = slice(0, part.start + 1) if end == BOW else slice(part.stop - 1, None)
         joint = centre_joint(
-            chain.points[piece], normals[piece], surface.spec.thickness, drawn_to, Corner.INNER
+            chain.points[piece],
+            surface.stem_normals(end),
+            surface.spec.thickness,
+            drawn_to,
+            Corner.INNER,
         )
         s = along(chain.points[piece])
         at = 0 if end == BOW else -1
@@ -198,6 +194,8 @@ def _with_stems(surface: Surface, edges: PanelEdges, drawn_to: Face) -> PanelEdg
             cut[name] = (cuts[0], cuts[1])
         mid, corner = slide([joint.mid, joint.corner], s, cut["mid"], bend)
         (bearing,) = slide([joint.bearing], s, cut["bearing"], bend)
+        mid = _warped(mid, s, feet["mid"], heads["mid"], end)
+        bearing = _warped(bearing, s, feet["bearing"], heads["bearing"], end)
         own = slice(0, -1) if end == BOW else slice(1, None)
         where = 0 if end == BOW else len(mids)
         mids.insert(where, mid[own])
@@ -209,6 +207,14 @@ def _with_stems(surface: Surface, edges: PanelEdges, drawn_to: Face) -> PanelEdg
         inner_upper=np.concatenate(bearings),
         corner_upper=np.concatenate(corners),
     )
+
+
+def _warped(curve: Array, s: Array, foot: Array, head: Array, end: int) -> Array:
+    """A piece of stem laid through the ends of the edges it joins: where a plank twists at the
+    stem they do not quite lie in one plane with it, and the seams have the say."""
+    first, last = (foot, head) if end == BOW else (head, foot)
+    share = (s / s[-1])[:, None]
+    return np.asarray(curve + (1.0 - share) * (first - curve[0]) + share * (last - curve[-1]))
 
 
 def _closed_points(surface: Surface, edges: PanelEdges) -> PanelEdges:

@@ -19,6 +19,7 @@ from lofting.planking.surface import (
     easing,
     edge_normals,
     end_fans,
+    faired_normals,
     gaussian_curvature,
     ruling_twist,
 )
@@ -34,6 +35,10 @@ Array = NDArray[np.float64]
 ENDS_APART = 0.3
 """Share of the shorter line's length by which two lines of a plank may end apart fore and aft."""
 
+
+EDGE_ERROR = 0.05
+"""How far a flat edge may differ in length from the panel's own, mm: half of what a seam is held
+to."""
 
 IN_PLANE_SHARE = 0.2
 """Share of the strain at rupture that clamps and stitches pull a sheet to in its own plane (rule
@@ -103,8 +108,12 @@ def _surface(
     lower = sampled[spec.lower]
     upper = upper_chain(lower, sampled[spec.upper], ends, spec.name)
     rulings = _rulings(lower.points.tobytes(), upper.chain.points.tobytes())
-    normals = edge_normals(lower, upper.chain, rulings)
-    return Surface(spec, lower_line.role, lower, upper, rulings, *normals)
+    at_lower, at_upper = edge_normals(lower, upper.chain, rulings)
+    line = slice(upper.start, upper.stop)
+    corners = tuple(c - upper.start for c in upper.chain.corners if upper.start <= c < upper.stop)
+    at_upper[line] = faired_normals(at_upper[line], corners)
+    at_lower = faired_normals(at_lower, lower.corners)
+    return Surface(spec, lower_line.role, lower, upper, rulings, at_lower, at_upper)
 
 
 @lru_cache(maxsize=64)
@@ -125,7 +134,10 @@ def _plank(surface: Surface, edges: PanelEdges, twist_limit: float) -> Plank:
     fans = end_fans(surface.lower, surface.upper.chain, rulings)
     if _twisted(twist, fans, flat, twist_limit):
         laid = flatten_strip(edges.mid_lower, edges.mid_upper, rulings)
-        flat, strain = laid.strip, laid.strain
+        strain = laid.strain
+        # A panel whose edges the least strain would shorten keeps them: seams must match.
+        if _true_edges(laid.strip, edges):
+            flat = laid.strip
     if spec.whole:
         flat = on_baseline(flat)
     middle = 0.5 * (flat.edge_a[rulings[:, 0]] + flat.edge_b[rulings[:, 1]])
@@ -165,6 +177,12 @@ def _plank(surface: Surface, edges: PanelEdges, twist_limit: float) -> Plank:
         line_stop=surface.upper.stop,
         outside_fans=outside,
     )
+
+
+def _true_edges(flat: FlatStrip, edges: PanelEdges) -> bool:
+    """Whether the flat edges run as long as the panel's, all along, within EDGE_ERROR."""
+    pairs = ((flat.edge_a, edges.mid_lower), (flat.edge_b, edges.mid_upper))
+    return all(np.max(np.abs(along(laid) - along(own))) < EDGE_ERROR for laid, own in pairs)
 
 
 def _twisted(twist: Array, fans: NDArray[np.bool_], flat: FlatStrip, limit: float) -> bool:

@@ -75,26 +75,25 @@ def centre_joint(
     """An edge that meets its mirror image on the centreline, or at half the stem's siding."""
     mirrored = normals * np.array([1.0, -1.0, 1.0])
     rule = rule if rule is Corner.OUTER else Corner.INNER
-    return seam_joint(points, (normals, mirrored), (thickness, thickness), drawn_to, rule)[0]
+    forward = np.zeros_like(points)  # no lap on the centreline, so no direction is asked
+    both = (thickness, thickness)
+    return seam_joint(points, forward, (normals, mirrored), both, drawn_to, rule)[0]
 
 
 def seam_joint(
     points: Array,
+    tangents: Array,
     normals: tuple[Array, Array],
     thickness: tuple[float, float],
     drawn_to: Face,
     rule: Corner,
-    into: tuple[Array, Array] | None = None,
-    tangents: Array | None = None,
 ) -> tuple[Joint, Joint]:
     """Both planks' edges along a seam: the plank below, the plank above.
 
     Args:
-        points: (n, 3) the long line.
+        points, tangents: (n, 3) the long line and its direction aft.
         normals: of the plank below and the plank above at it, (n, 3) each, out of the boat.
         thickness: of the two, mm.
-        into: for laps, (n, 3) each: directions from the line into each plank.
-        tangents: for laps, (n, 3) along the line.
     """
     n1, n2 = normals
     t1, t2 = thickness
@@ -107,14 +106,12 @@ def seam_joint(
     if rule is Corner.OUTER:
         corner = outer
         mids = [outer - 0.5 * t1 * n1, outer - 0.5 * t2 * n2]
-    elif rule in (Corner.UPPER_LAPS, Corner.LOWER_LAPS) and into is not None:
-        assert tangents is not None
+    elif rule in (Corner.UPPER_LAPS, Corner.LOWER_LAPS):
         over = 1 if rule is Corner.UPPER_LAPS else 0
         under = 1 - over
         # The panel that runs past goes out to the outer corner; the other stops at its inside
         # face, set back by the thickness over the cosine of the bevel.
-        out = np.cross(tangents, normals[under])
-        out = out * -np.sign(np.einsum("nc,nc->n", out, into[under]))[:, None]
+        out = np.cross(tangents, normals[under]) * (1.0 if under == 0 else -1.0)
         sine = np.einsum("nc,nc->n", out, normals[over])
         back = thickness[over] / np.maximum(np.abs(sine), LAP_SINE)
         mids[over] = outer - 0.5 * thickness[over] * normals[over]

@@ -72,25 +72,30 @@ def edge_normals(lower: Chain, upper: Chain, rulings: Indices) -> tuple[Array, A
             if np.linalg.norm(tip) < 1e-9:
                 tip = normals[0][1 if at == 0 else -2]
             normals[0][at] = normals[1][at] = tip
-    return (
-        _faired(_unit(normals[0]), lower.corners),
-        _faired(_unit(normals[1]), upper.corners),
-    )
+    return _unit(normals[0]), _unit(normals[1])
 
 
-def _faired(normals: Array, corners: tuple[int, ...]) -> Array:
-    """Normals (n, 3) freed of steps from point to point, corners and ends kept.
+def faired_normals(normals: Array, corners: tuple[int, ...]) -> Array:
+    """Normals (n, 3) along one line freed of steps from point to point.
 
-    A running parabola over FAIRED points (Savitzky and Golay 1964): what varies smoothly stays,
-    steps where a fan of rulings starts and stops are spread over a hand's breadth, as the sheet
-    itself would spread them.
+    A running parabola over FAIRED points between corners (Savitzky and Golay 1964): what varies
+    smoothly stays, steps where a fan of rulings starts and stops are spread over a hand's
+    breadth, as the sheet itself would spread them. An end's own normal, which may belong half to
+    another edge or to a fan about the end, gives way to what its neighbours run on to.
     """
     result = normals.copy()
     for first, last in pairwise(corners):
         count = last - first + 1
+        if count < 6:
+            continue
+        piece = normals[first : last + 1].copy()
+        piece[0] = 2.0 * piece[1] - piece[2]
+        piece[-1] = 2.0 * piece[-2] - piece[-3]
         if count > FAIRED + 2:
-            piece = savgol_filter(normals[first : last + 1], FAIRED, 2, axis=0, mode="interp")
-            result[first + 1 : last] = piece[1:-1]
+            piece = savgol_filter(piece, FAIRED, 2, axis=0, mode="interp")
+        if first > 0:  # a knuckle: halfway between both sides
+            piece[0] = 0.5 * (piece[0] + result[first])
+        result[first : last + 1] = piece
     return _unit(result)
 
 
