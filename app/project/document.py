@@ -349,6 +349,7 @@ class TimberChoice(Model):
     length: NotNegative = 0.0
     sides: int = Field(default=2, ge=1)
     layers: int = Field(default=1, ge=1)
+    centre: Point | None = None
 
 
 class FinishChoice(Model):

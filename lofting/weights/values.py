@@ -6,7 +6,8 @@ from dataclasses import dataclass
 @dataclass(frozen=True)
 class Timber:
     """Solid timber: name, section w x h mm, density kg/m3, and the long line it follows
-    ("" with a typed length in mm); sides: pieces (2: port and starboard); layers glued."""
+    ("" with a typed length in mm, and where its centre lies: None for the middle of the keel);
+    sides: pieces (2: port and starboard); layers glued."""
 
     name: str
     width: float
@@ -16,6 +17,7 @@ class Timber:
     length: float = 0.0
     sides: int = 2
     layers: int = 1
+    centre: tuple[float, float, float] | None = None
 
 
 @dataclass(frozen=True)

@@ -57,14 +57,14 @@ def timber_run(
     """Length of one piece in mm and the centre of all its pieces together.
 
     A line of the boat (an edge of a flat panel, "side, upper edge") gives its own length; a typed
-    length lies at the middle of the keel. Raises Refused where the line is not in the boat.
+    length lies where it says, or at the middle of the keel. Raises Refused where the line is not in the boat.
     """
     if isinstance(planking, PanelPlan):
         return _edge_run(planking, timber), (0.0, 0.0, 0.0)
     if not timber.line:
         keel = planking.planks[0].lower
         middle = keel.mean(axis=0)
-        return timber.length, (float(middle[0]), 0.0, float(middle[2]))
+        return timber.length, timber.centre or (float(middle[0]), 0.0, float(middle[2]))
     line = planking.lines.line(timber.line)
     _, points = line.batten.by_length(120)
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
