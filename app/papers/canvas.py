@@ -105,12 +105,14 @@ class PaperCanvas:
         self.paper = Paper("", 0.0, 0.0)
         self.pages = 0
         self._counts = False
+        self._pen: tuple[float, tuple[float, ...], float] | None = None
 
     def begin(self, paper: Paper, *, outline: str = "") -> None:
         """Begin a page; outline: its entry in the reader's table of contents."""
         if self.pages:
             self.pdf.showPage()
         self.pages += 1
+        self._pen = None
         self.paper = paper
         self.pdf.setPageSize(paper.points())
         if outline:
@@ -140,11 +142,14 @@ class PaperCanvas:
 
     def pen(self, width: float, dash: Sequence[float] = (), grey: float = 0.0) -> None:
         """Line width and dashes in points; grey 0 is black."""
+        wanted = (width, tuple(dash), grey)
+        if wanted == self._pen:
+            return
+        self._pen = wanted
         self.pdf.setLineWidth(width)
         self.pdf.setDash(list(dash))
         self.pdf.setStrokeGray(grey)
         self.pdf.setLineJoin(1)
-        self.pdf.setLineCap(0)
 
     def look(self, pen: Pen) -> None:
         """The line of a drawing's pen."""
@@ -153,31 +158,21 @@ class PaperCanvas:
 
     def line(self, x0: float, y0: float, x1: float, y1: float) -> None:
         """A straight line."""
-        self.pdf.line(x0 * POINT, y0 * POINT, x1 * POINT, y1 * POINT)
+        a, b, c, d = x0 * POINT, y0 * POINT, x1 * POINT, y1 * POINT
+        self.pdf._code.append(f"{a:.4f} {b:.4f} m {c:.4f} {d:.4f} l S")
 
-    def chain(self, points: Array, *, closed: bool = False, fill: float | None = None) -> None:
-        """A polyline (n, 2); filled with a grey 0..1 when closed and asked for."""
-        if len(points) == 0:
-            return
-        self.pdf.drawPath(self._path([points], closed), 1, 0 if fill is None else 1)
+    def chain(self, points: Array, *, closed: bool = False) -> None:
+        """A polyline (n, 2)."""
+        if len(points):
+            self.pdf._code.append(_path([points], closed=closed) + " S")
 
     def rings(self, rings: Sequence[Array], grey: float, *, edge: bool = True) -> None:
         """Closed rings filled together (even-odd: inner rings are holes)."""
         self.pdf.setFillGray(grey)
         if edge:
             self.pdf.setStrokeGray(grey)
-        self.pdf.drawPath(self._path(rings, True), 1 if edge else 0, 1, 0)
-
-    def _path(self, chains: Sequence[Array], closed: bool):  # type: ignore[no-untyped-def]
-        path = self.pdf.beginPath()
-        for chain in chains:
-            scaled = (chain * POINT).tolist()
-            path.moveTo(*scaled[0])
-            for x, y in scaled[1:]:
-                path.lineTo(x, y)
-            if closed:
-                path.close()
-        return path
+            self._pen = None
+        self.pdf._code.append(_path(rings, closed=True) + (" B*" if edge else " f*"))
 
     def box(self, x: float, y: float, width: float, height: float, *, fill: bool = False) -> None:
         """A rectangle; fill: solid black."""
@@ -199,6 +194,7 @@ class PaperCanvas:
         self.pdf.clipPath(path, stroke=0, fill=0)
         yield
         self.pdf.restoreState()
+        self._pen = None
 
     @contextmanager
     def named(self, tag: str, **properties: str | float) -> Iterator[None]:
@@ -308,6 +304,19 @@ class PaperCanvas:
             anchor=item.anchor,
             angle=item.angle,
         )
+
+
+def _path(chains: Sequence[Array], *, closed: bool) -> str:
+    """Path operators for chains in mm, to a ten-thousandth of a point (0.00004 mm)."""
+    out = []
+    for chain in chains:
+        scaled = (chain * POINT).tolist()
+        x, y = scaled[0]
+        out.append(f"{x:.4f} {y:.4f} m")
+        out.extend([f"{x:.4f} {y:.4f} l" for x, y in scaled[1:]])
+        if closed:
+            out.append("h")
+    return " ".join(out)
 
 
 def _escaped(text: str) -> str:

@@ -25,6 +25,9 @@ BAR = 100.0
 
 HAIR = 0.005
 
+BATCH = 24
+"""Places tried at a time, nearest first."""
+
 TICK = 100.0
 """Distance of the grid ticks, mm of wood."""
 
@@ -60,14 +63,28 @@ class Spots:
         if not free.any():
             free[:] = True
         gx, gy = gx[free], gy[free]
-        boxes = shapely.box(gx - 0.8, gy - 0.8, gx + width + 0.8, gy + height + 0.8)
-        price = np.hypot(gx + 0.5 * width - near[0], gy + 0.5 * height - near[1])
-        price = price + 1e3 * shapely.intersects(self.thin, boxes)
-        price = price + 1e4 * shapely.intersects(self.cut, boxes)
-        best = int(np.argmin(price))
+        far = np.hypot(gx + 0.5 * width - near[0], gy + 0.5 * height - near[1])
+        best = self._clearest(gx, gy, width, height, np.argsort(far, kind="stable"))
         x, y = float(gx[best]), float(gy[best])
         self.keep((x, y, x + width, y + height))
         return x, y
+
+    def _clearest(
+        self, gx: Array, gy: Array, width: float, height: float, order: NDArray[np.intp]
+    ) -> int:
+        """The nearest place that crosses no line; else none that is cut; else the nearest."""
+        second = -1
+        for start in range(0, len(order), BATCH):
+            some = order[start : start + BATCH]
+            x, y = gx[some], gy[some]
+            boxes = shapely.box(x - 0.8, y - 0.8, x + width + 0.8, y + height + 0.8)
+            clear = ~shapely.intersects(self.cut, boxes)
+            if second < 0 and clear.any():
+                second = int(some[np.argmax(clear)])
+            clear &= ~shapely.intersects(self.thin, boxes)
+            if clear.any():
+                return int(some[np.argmax(clear)])
+        return second if second >= 0 else int(order[0])
 
     def keep(self, box: Box) -> None:
         """Keep later blocks off a box."""
@@ -232,15 +249,32 @@ def _register_box(register: Register, place: TilePlace) -> Box:
 def _register(canvas: PaperCanvas, register: Register, place: TilePlace, window: Box) -> None:
     """A ring with a cross, one quarter filled: turned over or round, it does not fit."""
     x, y = (float(v) for v in place.lay(np.array([register.at]))[0])
+    inside = (
+        window[0] <= x - REACH
+        and x + REACH <= window[2]
+        and window[1] <= y - REACH
+        and y + REACH <= window[3]
+    )
+    if inside:
+        _ring_and_cross(canvas, register.name, x, y)
+        return
     with canvas.clipped(window[0], window[1], window[2] - window[0], window[3] - window[1]):
-        turn = np.linspace(0.0, 0.5 * np.pi, 9)
-        quarter = np.column_stack([x + 2.4 * np.cos(turn), y + 2.4 * np.sin(turn)])
-        canvas.rings([np.vstack([[[x, y]], quarter])], 0.0, edge=False)
-        canvas.pen(0.4)
-        canvas.disc(x, y, 2.4, fill=False)
-        with canvas.named("Register", Name=register.name):
-            canvas.line(x - REACH, y, x + REACH, y)
-            canvas.line(x, y - REACH, x, y + REACH)
+        _ring_and_cross(canvas, register.name, x, y)
+
+
+_QUARTER = np.vstack(
+    [[[0.0, 0.0]]]
+    + [[[2.4 * np.cos(t), 2.4 * np.sin(t)]] for t in np.linspace(0.0, 0.5 * np.pi, 7)]
+)
+
+
+def _ring_and_cross(canvas: PaperCanvas, name: str, x: float, y: float) -> None:
+    canvas.rings([_QUARTER + (x, y)], 0.0, edge=False)
+    canvas.pen(0.4)
+    canvas.disc(x, y, 2.4, fill=False)
+    with canvas.named("Register", Name=name):
+        canvas.line(x - REACH, y, x + REACH, y)
+        canvas.line(x, y - REACH, x, y + REACH)
 
 
 def _register_names(canvas: PaperCanvas, tile: Tile, place: TilePlace, spots: Spots) -> None:
