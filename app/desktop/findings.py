@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -11,8 +11,6 @@ from PySide6.QtWidgets import (
     QInputDialog,
     QLabel,
     QPushButton,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
     QTreeWidget,
     QTreeWidgetItem,
     QVBoxLayout,
@@ -21,11 +19,10 @@ from PySide6.QtWidgets import (
 
 from app.desktop.desk import Desk
 from app.desktop.palette import SIGNS, Look, look_of
+from app.desktop.wrapped import wrap_rows
 from app.project.document import Accepted
 from app.project.editing import put
 from lofting.findings import Finding, Severity
-
-Index = QModelIndex | QPersistentModelIndex
 
 STEP_OF_PLACE = (
     ("case", 6),
@@ -89,22 +86,6 @@ def place_words(where: Mapping[str, str | float]) -> str:
     return ", ".join(words)
 
 
-class WrappedText(QStyledItemDelegate):
-    """Rows as high as their longest sentence needs in its column."""
-
-    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        """Height of the text in the column's width."""
-        size = super().sizeHint(option, index)
-        tree = self.parent()
-        if not isinstance(tree, QTreeWidget) or index.column() < 1:
-            return size
-        room = tree.columnWidth(index.column()) - 10
-        flags = int(Qt.TextFlag.TextWordWrap)
-        text = str(index.data() or "")
-        box = tree.fontMetrics().boundingRect(QRect(0, 0, max(room, 40), 10000), flags, text)
-        return QSize(size.width(), max(size.height(), box.height() + 5))
-
-
 class FindingsList(QWidget):
     """All findings, gravest first; those accepted last, with the reason.
 
@@ -149,8 +130,7 @@ class FindingsList(QWidget):
         header.setSectionResizeMode(2, QHeaderView.ResizeMode.Stretch)
         header.setSectionResizeMode(3, QHeaderView.ResizeMode.Stretch)
         self.tree.setColumnWidth(1, 190)
-        self.tree.setItemDelegate(WrappedText(self.tree))
-        header.sectionResized.connect(lambda *_: self.tree.scheduleDelayedItemsLayout())
+        wrap_rows(self.tree)
         self.tree.itemClicked.connect(self._lead)
         self.tree.itemActivated.connect(self._lead)
         self.tree.currentItemChanged.connect(lambda *_: self._buttons())

@@ -185,4 +185,5 @@ def words(text: str) -> QLabel:
     label = QLabel(text)
     label.setWordWrap(True)
     label.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+    label.setAlignment(Qt.AlignmentFlag.AlignTop)
     return label

@@ -1,10 +1,11 @@
-"""Own parts given as outlines: typed point by point, or taken from a DXF file."""
+"""Own parts given as outlines: typed point by point, or taken from a DXF or SVG file."""
 
 from pathlib import Path
 
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
+    QInputDialog,
     QLabel,
     QPlainTextEdit,
     QPushButton,
@@ -59,7 +60,7 @@ class OwnOutlines(QWidget):
         row = QHBoxLayout()
         self.take_button = QPushButton("Take these points")
         self.take_button.clicked.connect(self.take)
-        self.file_button = QPushButton("From a DXF file ...")
+        self.file_button = QPushButton("From a DXF or SVG file ...")
         self.file_button.clicked.connect(self.ask_file)
         row.addWidget(self.take_button)
         row.addWidget(self.file_button)
@@ -110,17 +111,37 @@ class OwnOutlines(QWidget):
         return True
 
     def ask_file(self) -> None:
-        """Ask for a DXF file and take its closed outlines."""
-        name, _ = QFileDialog.getOpenFileName(self, "Outlines from a file", "", "DXF (*.dxf)")
+        """Ask for a file and take its closed outlines."""
+        name, _ = QFileDialog.getOpenFileName(
+            self, "Outlines from a file", "", "Drawings (*.dxf *.svg)"
+        )
         if name:
             self.take_file(Path(name))
 
-    def take_file(self, path: Path) -> None:
+    def ask_unit(self, sizes: tuple[tuple[str, str], ...]) -> str | None:
+        """Ask which unit a drawing was made in, each shown with the size it would give."""
+        ways = [f"{unit}: {size}" for unit, size in sizes]
+        way, sure = QInputDialog.getItem(
+            self,
+            "Which unit?",
+            "The drawing does not say. Its outlines would measure:",
+            ways,
+            0,
+            False,
+        )
+        return sizes[ways.index(way)][0] if sure and way in ways else None
+
+    def take_file(self, path: Path, unit: str | None = None) -> None:
         """Every closed outline of a file as an own part; says what was mended."""
-        from app.cutting.outlines import read_outlines
+        from app.cutting.outlines import UnitUnknown, read_outlines
 
         try:
-            found = read_outlines(path)
+            found = read_outlines(path, unit=unit)
+        except UnitUnknown as open_question:
+            chosen = self.ask_unit(open_question.sizes)
+            if chosen is not None:
+                self.take_file(path, chosen)
+            return
         except Refused as problem:
             self.trouble.setText(f"{problem.place}: {problem.reason} {problem.remedy}")
             return

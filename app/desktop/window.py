@@ -4,7 +4,7 @@ import signal
 import sys
 from pathlib import Path
 
-from PySide6.QtCore import QByteArray, QEvent, QSettings, Qt, QTimer
+from PySide6.QtCore import QByteArray, QSettings, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QFont, QGuiApplication
 from PySide6.QtWidgets import (
     QApplication,
@@ -27,6 +27,7 @@ from app.desktop.menus import make_menus
 from app.desktop.palette import Look, system_look
 from app.desktop.steps import all_steps
 from app.desktop.steps.base import Step
+from app.desktop.steps.plan_sheet import PlanSheetStep
 from app.desktop.study import BoatStudy
 from app.desktop.style import Style
 from app.pipeline import Stage
@@ -65,6 +66,10 @@ class Window(QMainWindow):
         self._status()
         make_menus(self)
         self.course.chosen.connect(self.open_step)
+        first = self.steps[0]
+        if isinstance(first, PlanSheetStep):
+            first.begin.sample.connect(self.files.open_sample)
+            first.begin.way.connect(lambda w: self.files.ask_and_open() if w == "open" else None)
         self.findings.leads_to.connect(self.lead_to)
         self.desk.changed.connect(self._project_changed)
         self.desk.moved.connect(self._retitle)
@@ -231,10 +236,6 @@ class Window(QMainWindow):
             self.restoreGeometry(shape)
         if isinstance(border, QByteArray):
             self.border.restoreState(border)
-
-    def changeEvent(self, event: QEvent) -> None:
-        """Language and font changes reach the course too."""
-        super().changeEvent(event)
 
 
 def application() -> QApplication:

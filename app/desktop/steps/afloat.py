@@ -24,6 +24,7 @@ from app.desktop.forms import heading, words
 from app.desktop.plots import Plot
 from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.steps.base import Step, column, scrolled, stacked
+from app.desktop.wrapped import wrap_rows
 from app.drawing.afloat import afloat_profile
 from app.drawing.value import Drawing, Pen, Stroke, Text
 from app.pipeline import Boat, Stage
@@ -117,12 +118,22 @@ class AfloatStep(Step):
         self.attitude.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         self.attitude.header().setStretchLastSection(False)
         self.attitude.setFixedHeight(self.attitude.fontMetrics().height() * 8)
+        self.rules = QTreeWidget()
+        self.rules.setHeaderLabels(["Figure", "Value", "How it was reckoned"])
+        self.rules.setRootIsDecorated(False)
+        self.rules.setAccessibleName("Figures from public rules")
+        self.rules.header().setSectionResizeMode(2, QHeaderView.ResizeMode.Stretch)
+        self.rules.setColumnWidth(0, self.rules.fontMetrics().horizontalAdvance("n" * 18))
+        self.rules.setColumnWidth(1, self.rules.fontMetrics().horizontalAdvance("n" * 9))
+        wrap_rows(self.rules)
+        self.rules.setMinimumHeight(self.rules.fontMetrics().height() * 12)
         self.weight = QLabel()
         self.weight.setWordWrap(True)
         return [
             column(heading("How she floats"), self.attitude, self.weight, words(CAUTION)),
             self.cases,
             self.loads,
+            column(heading("Figures from public rules, for guidance"), self.rules),
         ]
 
     def _picture(self) -> QWidget:
@@ -194,6 +205,13 @@ class AfloatStep(Step):
                 else [case.case.name, f"{case.mass:.0f}", "sinks", "", "", "", ""]
             )
             self.attitude.addTopLevelItem(row)
+        self.rules.clear()
+        for guide in boat.guides:
+            value = "none" if guide.value is None else f"{guide.value:.4g} {guide.unit}"
+            item = QTreeWidgetItem([guide.name, value, f"{guide.rule} ({guide.source})"])
+            for place in range(3):
+                item.setToolTip(place, guide.caution)
+            self.rules.addTopLevelItem(item)
         weights = boat.weights
         if weights is None:
             self.weight.clear()

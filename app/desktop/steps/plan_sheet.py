@@ -3,16 +3,19 @@
 from collections.abc import Mapping
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
     QLabel,
+    QStackedWidget,
     QTabWidget,
     QToolButton,
     QVBoxLayout,
     QWidget,
 )
 
+from app.desktop.begin_page import BeginPage, blank_panels, blank_table
 from app.desktop.conventions import Conventions
 from app.desktop.desk import Desk
 from app.desktop.figures import Figure, Kind
@@ -84,7 +87,14 @@ class PlanSheetStep(Step):
         self.tabs.addTab(self.panels, "Flat panels")
         self.conventions = Conventions(desk, self._read_as)
         self.tabs.addTab(self.conventions, "How the plan counts")
-        self.place(self.tabs, self.views, shares=(11, 9))
+        self.begin = BeginPage()
+        self.begin.way.connect(self._begin)
+        self.left = QStackedWidget()
+        self.left.addWidget(self.tabs)
+        self.left.addWidget(self.begin)
+        self.place(self.left, self.views, shares=(11, 9))
+        desk.changed.connect(self._offer_beginning)
+        self._offer_beginning()
         self.grid.at.connect(self._at)
         self.grid.block_pasted.connect(self._paste_block)
         self.views.point_chosen.connect(self._point_chosen)
@@ -194,6 +204,26 @@ class PlanSheetStep(Step):
         if 0 <= number < len(self.desk.project.plan.lines):
             return ("plan", "lines", number, "free")
         return None
+
+    def _offer_beginning(self) -> None:
+        plan = self.desk.project.plan
+        empty = not (plan.stations or plan.lines or plan.panels)
+        self.left.setCurrentWidget(self.begin if empty else self.tabs)
+
+    def _begin(self, way: str) -> None:
+        project = self.desk.project
+        if way == "type":
+            plan = blank_table(project.plan)
+            self.desk.edit(project.model_copy(update={"plan": plan}), "begin a table")
+            self.tabs.setCurrentIndex(0)
+            self.grid.setFocus()
+        elif way == "panels":
+            plan = blank_panels(project.plan)
+            self.desk.edit(project.model_copy(update={"plan": plan}), "begin flat panels")
+            self.tabs.setCurrentWidget(self.panels)
+            self.panels.grid.setFocus()
+        elif way == "paste":
+            ask_how_understood(self.desk, QGuiApplication.clipboard().text(), None, self)
 
     def _read_as(self) -> str:
         place = self.grid.current_place()

@@ -24,6 +24,7 @@ from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.steps.base import Step, column, scrolled
 from app.desktop.study import BoatStudy
 from app.desktop.weight_bars import weight_bars
+from app.desktop.wrapped import wrap_rows
 from app.drawing.value import Drawing
 from app.pipeline import Boat, Stage, sheet_counts
 from app.project.document import TimberChoice
@@ -61,7 +62,6 @@ class StoresStep(Step):
         self.tree.setHeaderLabels(["Item", "Needed", "To buy", "How it was reckoned"])
         self.tree.setRootIsDecorated(False)
         self.tree.setAlternatingRowColors(True)
-        self.tree.setWordWrap(True)
         self.tree.setAccessibleName("What to buy")
         header = self.tree.header()
         header.setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
@@ -69,6 +69,7 @@ class StoresStep(Step):
         em = self.tree.fontMetrics().horizontalAdvance("n")
         self.tree.setColumnWidth(0, em * 26)
         self.tree.setColumnWidth(2, em * 18)
+        wrap_rows(self.tree)
         self.cost = QLabel()
         self.cost.setWordWrap(True)
         copy = QPushButton("Copy the list")
