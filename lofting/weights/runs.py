@@ -152,25 +152,28 @@ def _end_normal(points: Array, *, bow: bool) -> Array:
 
 
 def _landings(parts: PartList) -> list[GluedRun]:
-    """Frames on the planks, both sides of each, from the bevelled edges of the parts."""
+    """Frames on the planks, a fillet on both faces, and seats and fronts, a fillet below (or
+    inboard), along the bevelled edges of the parts."""
     runs = []
     for part in parts.parts:
-        if part.group is not Group.FRAME:
+        if part.group not in (Group.FRAME, Group.FITTING):
             continue
-        length = bulk = turned = 0.0
+        length = bulk = 0.0
+        faces = 2 if part.group is Group.FRAME else 1
         for bevel in part.bevels:
             steps = np.linalg.norm(np.diff(bevel.points, axis=0), axis=1)
             angles = (bevel.angles[:-1] + bevel.angles[1:]) / 2
-            areas = [fillet_area(1.0, pi / 2 + a) + fillet_area(1.0, pi / 2 - a) for a in angles]
+            corners = (pi / 2 + angles, pi / 2 - angles)[:faces]
+            areas = sum(np.array([fillet_area(1.0, float(a)) for a in side]) for side in corners)
             length += float(steps.sum())
-            bulk += float(steps @ np.array(areas))
-            turned += float(steps @ angles)
+            bulk += float(steps @ areas)
+        copies = faces * part.quantity
         runs.append(
             GluedRun(
                 part.name,
                 RunKind.LANDING,
-                2 * length * part.quantity,
-                2 * part.quantity,
+                length * copies,
+                copies,
                 bulk * part.quantity,
                 pi / 2,
                 part.centre,
