@@ -57,7 +57,8 @@ def timber_run(
     """Length of one piece in mm and the centre of all its pieces together.
 
     A line of the boat (an edge of a flat panel, "side, upper edge") gives its own length; a typed
-    length lies where it says, or at the middle of the keel. Raises Refused where the line is not in the boat.
+    length lies where it says, or at the middle of the keel. Raises Refused where the line is not in
+    the boat.
     """
     if isinstance(planking, PanelPlan):
         return _edge_run(planking, timber), (0.0, 0.0, 0.0)
