@@ -7,7 +7,7 @@ up; heel positive to starboard (starboard side down).
 from lofting.hydrostatics.attitude import equilibrium
 from lofting.hydrostatics.cases import float_hull
 from lofting.hydrostatics.clipping import Immersed, immerse, water_axes
-from lofting.hydrostatics.curves import FormRow, curves_of_form
+from lofting.hydrostatics.curves import curves_of_form
 from lofting.hydrostatics.hullmesh import check_closed, hull_mesh, mirror_closed
 from lofting.hydrostatics.levers import Levers, righting_levers
 from lofting.hydrostatics.values import (
@@ -16,6 +16,7 @@ from lofting.hydrostatics.values import (
     Afloat,
     AfloatCase,
     Attitude,
+    FormRow,
     HullMesh,
     Load,
     LoadCase,

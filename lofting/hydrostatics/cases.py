@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from lofting.findings import Finding, Severity
 from lofting.hydrostatics.attitude import equilibrium
+from lofting.hydrostatics.curves import curves_of_form
 from lofting.hydrostatics.levers import Levers, righting_levers
 from lofting.hydrostatics.values import Afloat, AfloatCase, Attitude, HullMesh, LoadCase
 
@@ -24,6 +25,7 @@ LEAST_FREEBOARD_STOP = 80.0
 MOST_TRIM = radians(2.0)
 """A small boat trimmed more than this looks and behaves out of trim."""
 MOST_HEEL = radians(4.0)
+FORM_ROWS = 10
 EVEN = 1.0
 """kg mm of moment athwartships that is rounding, not weight to one side."""
 LEAST_GM = 150.0
@@ -44,7 +46,10 @@ def float_hull(
     """
     wanted = cases or (LoadCase("empty", ()),)
     worked = tuple(_work_out(mesh, light_mass, np.asarray(light_centre), case) for case in wanted)
-    return Afloat(mesh, worked)
+    bottom, brim = float(mesh.vertices[:, 2].min()), float(mesh.brim[:, 2].min())
+    heights = np.linspace(bottom, brim, FORM_ROWS + 1)[1:]
+    form = curves_of_form(mesh.vertices, mesh.faces, heights, wanted[0].water_density)
+    return Afloat(mesh, worked, form=form)
 
 
 def total(light_mass: float, light_centre: Array, case: LoadCase) -> tuple[float, Array]:

@@ -1,38 +1,12 @@
 """Curves of form: displacement and centres at a row of level draughts."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from lofting.hydrostatics.clipping import immerse
-from lofting.hydrostatics.values import FRESH
+from lofting.hydrostatics.values import FRESH, FormRow
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class FormRow:
-    """The hull floating level at one waterline.
-
-    Attributes:
-        height: of the water above base, mm. displacement: kg. lcb, kb: centre of buoyancy aft
-        of the datum and above base, mm. waterplane_area: m2; lcf: its centroid, mm.
-        km_transverse, km_longitudinal: metacentres above base, mm. kg_per_cm: kg for one
-        centimetre of sinkage. moment_per_cm: kg m to change trim by one centimetre over the
-        waterline's length (taking GM as BM, so without the centre of gravity).
-    """
-
-    height: float
-    displacement: float
-    lcb: float
-    kb: float
-    waterplane_area: float
-    lcf: float
-    km_transverse: float
-    km_longitudinal: float
-    kg_per_cm: float
-    moment_per_cm: float
 
 
 def curves_of_form(

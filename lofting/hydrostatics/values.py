@@ -107,10 +107,39 @@ class AfloatCase:
     down_flooding: float | None = None
 
 
+@dataclass(frozen=True)
+class FormRow:
+    """The hull floating level at one waterline.
+
+    Attributes:
+        height: of the water above base, mm. displacement: kg. lcb, kb: centre of buoyancy aft
+        of the datum and above base, mm. waterplane_area: m2; lcf: its centroid, mm.
+        km_transverse, km_longitudinal: metacentres above base, mm. kg_per_cm: kg for one
+        centimetre of sinkage. moment_per_cm: kg m to change trim by one centimetre over the
+        waterline's length (taking GM as BM, so without the centre of gravity).
+    """
+
+    height: float
+    displacement: float
+    lcb: float
+    kb: float
+    waterplane_area: float
+    lcf: float
+    km_transverse: float
+    km_longitudinal: float
+    kg_per_cm: float
+    moment_per_cm: float
+
+
 @dataclass(frozen=True, eq=False)
 class Afloat:
-    """All load cases; the first is the design case the summary quotes."""
+    """All load cases; the first is the design case the summary quotes.
+
+    form: curves of form, level, in the first case's water, from just off the bottom to where
+    water comes aboard.
+    """
 
     mesh: HullMesh
     cases: tuple[AfloatCase, ...]
     findings: tuple[Finding, ...] = field(default=())
+    form: tuple[FormRow, ...] = field(default=())

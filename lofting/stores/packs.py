@@ -40,7 +40,7 @@ def resin_and_hardener(mixed: float) -> tuple[float, float]:
 def fewest(quantity: float, sizes: tuple[float, ...]) -> list[tuple[float, int]]:
     """Packs (size, count), largest first, that together hold the quantity with least left over."""
     chosen: list[tuple[float, int]] = []
-    left = quantity
+    left = round(quantity, 2)  # no tin is opened for a few millilitres
     for size in sorted(sizes, reverse=True):
         count = int(left // size)
         if count:
@@ -68,7 +68,8 @@ def kilograms(quantity: float, sizes: tuple[float, ...]) -> str:
 def rolls(metres: float) -> str:
     """Rolls of tape in words."""
     return " and ".join(
-        f"{count} roll(s) of {size:g} m" for size, count in fewest(metres, TAPE_ROLLS)
+        f"{count} {'roll' if count == 1 else 'rolls'} of {size:g} m"
+        for size, count in fewest(metres, TAPE_ROLLS)
     )
 
 

@@ -233,6 +233,7 @@ def _fastenings(
     screws = sum(
         t.sides * t.layers * (int(timber_run(planking, t)[0] // packs.SCREW_SPACING) + 1)
         for t in timbers
+        if t.line
     )
     return [
         StoreLine(
@@ -246,7 +247,7 @@ def _fastenings(
             "temporary screws with pads",
             float(screws),
             "pieces",
-            f"one every {packs.SCREW_SPACING:g} mm of timber glued on; taken out again",
+            f"one every {packs.SCREW_SPACING:g} mm of timber glued along a line; taken out again",
             f"{ceil(screws / 50) * 50} pieces",
         ),
     ]
@@ -262,7 +263,8 @@ def _consumables(
             "nitrile gloves",
             float(4 * sessions),
             "pairs",
-            f"four pairs for each of about {sessions} sessions with epoxy; wear eye protection too",
+            f"four pairs for each of about {sessions} sessions with epoxy: never on bare skin; "
+            "eye protection and fresh air too",
             f"{ceil(4 * sessions / 50)} box of 50 pairs",
         ),
         StoreLine(
