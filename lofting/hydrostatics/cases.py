@@ -15,6 +15,7 @@ from lofting.hydrostatics.attitude import equilibrium
 from lofting.hydrostatics.curves import curves_of_form
 from lofting.hydrostatics.levers import Levers, righting_levers
 from lofting.hydrostatics.values import Afloat, AfloatCase, Attitude, HullMesh, LoadCase
+from lofting.tolerances import COINCIDENT
 
 Array = NDArray[np.float64]
 
@@ -47,7 +48,8 @@ def float_hull(
     wanted = cases or (LoadCase("empty", ()),)
     worked = tuple(_work_out(mesh, light_mass, np.asarray(light_centre), case) for case in wanted)
     bottom, brim = float(mesh.vertices[:, 2].min()), float(mesh.brim[:, 2].min())
-    heights = np.linspace(bottom, brim, FORM_ROWS + 1)[1:]
+    # A hair below the brim, where a level lid would otherwise hide the waterplane.
+    heights = np.linspace(bottom, brim - COINCIDENT, FORM_ROWS + 1)[1:]
     form = curves_of_form(mesh.vertices, mesh.faces, heights, wanted[0].water_density)
     return Afloat(mesh, worked, form=form)
 
