@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lofting.hydrostatics.clipping import Immersed, immerse, water_axes
+from lofting.hydrostatics.clipping import Body, Immersed, water_axes
 from lofting.hydrostatics.values import FRESH, Attitude
 
 Array = NDArray[np.float64]
@@ -65,22 +65,18 @@ class Posture:
         return matrix * (density / MM3)
 
 
-def posture(
-    relative: Array, faces: NDArray[np.intp], water: float, trim: float, heel: float
-) -> Posture:
-    """Integrals at one posture; relative (n, 3): vertices from the centre of gravity, mm."""
-    turned = relative @ water_axes(trim, heel).T
-    return Posture(water, trim, heel, immerse(turned, faces, water))
+def posture(body: Body, water: float, trim: float, heel: float) -> Posture:
+    """Integrals at one posture; the body's reference point is the centre of gravity."""
+    return Posture(water, trim, heel, body.immersed(water_axes(trim, heel), water))
 
 
-def water_for_volume(
-    relative: Array, faces: NDArray[np.intp], volume: float, trim: float, heel: float
-) -> Posture:
+def water_for_volume(body: Body, volume: float, trim: float, heel: float) -> Posture:
     """The water height that immerses `volume` mm3 at fixed angles, by bisection guarded Newton."""
-    turned = relative @ water_axes(trim, heel).T
-    low, high = float(turned[:, 2].min()), float(turned[:, 2].max())
+    axes = water_axes(trim, heel)
+    heights = body.points @ axes[2]
+    low, high = float(heights.min()), float(heights.max())
     water = low + 0.3 * (high - low)
-    below = immerse(turned, faces, water)
+    below = body.immersed(axes, water)
     for _ in range(80):
         short = volume - below.volume
         if abs(short) <= 1e-9 * volume or high - low < 1e-9:
@@ -88,13 +84,12 @@ def water_for_volume(
         low, high = (water, high) if short > 0 else (low, water)
         step = water + short / below.area if below.area > 0 else np.nan
         water = step if low < step < high else (low + high) / 2
-        below = immerse(turned, faces, water)
+        below = body.immersed(axes, water)
     return Posture(water, trim, heel, below)
 
 
 def settle(
-    relative: Array,
-    faces: NDArray[np.intp],
+    body: Body,
     mass: float,
     density: float,
     start: Posture,
@@ -107,7 +102,7 @@ def settle(
     With free_heel False the heel is held and only sinkage and trim settle. balance: unbalanced
     weight over weight, and lever over half the length, where the search ends.
     """
-    size = float(np.ptp(relative[:, 0])) or 1.0
+    size = float(np.ptp(body.points[:, 0])) or 1.0
     scale = np.array([1.0, 2.0 / size, 2.0 / size])
     free = slice(0, 3 if free_heel else 2)
     now = start
@@ -123,7 +118,7 @@ def settle(
             nudged += 1
             off = vectors[:, 0] * (0.02 * size)
             off *= 1.0 if off[-1] >= 0 else -1.0
-            now = _moved(relative, faces, now, off, scale)
+            now = _moved(body, now, off, scale)
             continue
         floor = max(1e-6 * abs(values[-1]), 1e-12)
         step = -vectors @ ((vectors.T @ slope) / np.maximum(np.abs(values), floor))
@@ -132,7 +127,7 @@ def settle(
         step *= min(1.0, 0.05 * size / longest) if longest > 0 else 1.0
         energy, drop = now.energy(mass, density), float(slope @ step)
         for _ in range(40):
-            trial = _moved(relative, faces, now, step, scale)
+            trial = _moved(body, now, step, scale)
             near = abs(drop) < 1e-12 * abs(energy)
             if near or trial.energy(mass, density) <= energy + 1e-4 * drop:
                 break
@@ -141,15 +136,13 @@ def settle(
     return now
 
 
-def _moved(
-    relative: Array, faces: NDArray[np.intp], now: Posture, step: Array, scale: Array
-) -> Posture:
+def _moved(body: Body, now: Posture, step: Array, scale: Array) -> Posture:
     """The posture after a scaled step (2 or 3 entries)."""
     move = np.zeros(3)
     move[: len(step)] = step * scale[: len(step)]
     trim = float(np.clip(now.trim + move[1], -STEEPEST, STEEPEST))
     heel = now.heel + move[2] / max(np.cos(now.trim), 0.05)
-    return posture(relative, faces, now.water + move[0], trim, heel)
+    return posture(body, now.water + move[0], trim, heel)
 
 
 def deck_edge(vertices: Array, faces: NDArray[np.intp]) -> Array:
@@ -204,8 +197,9 @@ def equilibrium(
     relative = points - centre
     if not (0.0 < wanted < whole * (1.0 - 1e-9)):
         return _drowned(relative, index, centre, edge, whole, sunk=mass_kg > 0)
-    start = water_for_volume(relative, index, wanted, 0.0, 0.0)
-    rest = settle(relative, index, mass_kg, water_density, start, free_heel=not heel_held)
+    body = Body.of(relative, index)
+    start = water_for_volume(body, wanted, 0.0, 0.0)
+    rest = settle(body, mass_kg, water_density, start, free_heel=not heel_held)
     return describe(rest, centre, points, edge)
 
 
@@ -255,7 +249,7 @@ def _drowned(
     """The figures of a hull that cannot float: fully under, or (no mass) just touching."""
     height = relative[:, 2]
     water = float(height.max() if sunk else height.min()) + float(centre[2])
-    below = immerse(relative, faces, float(height.max()))
+    below = Body.of(relative, faces).immersed(np.eye(3), float(height.max()))
     middle = centre + below.moment / below.volume if below.volume > 0 else centre
     lowest = int(edge[:, 2].argmin())
     return Attitude(

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from lofting.hydrostatics.clipping import immerse
+from lofting.hydrostatics.clipping import Body
 from lofting.hydrostatics.values import FRESH, FormRow
 
 Array = NDArray[np.float64]
@@ -15,8 +15,9 @@ def curves_of_form(
     """Rows at the given water heights above base (mm); heights below the hull are left out."""
     rows = []
     points = np.asarray(vertices, dtype=np.float64)
+    body, level = Body.of(points, np.asarray(faces, dtype=np.intp)), np.eye(3)
     for height in map(float, heights):
-        below = immerse(points, faces, height)
+        below = body.immersed(level, height)
         if below.volume <= 0 or below.area <= 0:
             continue
         wet = points[points[:, 2] <= height, 0]

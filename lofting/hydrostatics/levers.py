@@ -1,6 +1,6 @@
 """Righting levers: how the boat stands up against heel, sinkage and trim left free."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi, radians
 
 import numpy as np
@@ -14,7 +14,7 @@ from lofting.hydrostatics.attitude import (
     settle,
     water_for_volume,
 )
-from lofting.hydrostatics.clipping import water_axes
+from lofting.hydrostatics.clipping import Body, water_axes
 from lofting.hydrostatics.values import FRESH
 
 Array = NDArray[np.float64]
@@ -60,38 +60,38 @@ def righting_levers(
     edge = None if sheer is None else np.asarray(sheer) - np.asarray(centre_mm)
     heels: list[float] = []
     levers: list[float] = []
-    near = water_for_volume(relative, faces, wanted, 0.0, float(steps[0]) if len(steps) else 0.0)
-    last = (0.0, np.inf)
+    body = Body.of(relative, np.asarray(faces, dtype=np.intp))
+    near = water_for_volume(body, wanted, 0.0, float(steps[0]) if len(steps) else 0.0)
+    before, last = near, (0.0, np.inf)
     for heel in map(float, steps):
-        rest = _at(relative, faces, mass_kg, water_density, near, heel)
+        rest = _at(body, mass_kg, water_density, near, heel)
         left = np.inf if edge is None else _height(edge, rest)
         if left <= 0 and edge is not None:
-            flood = _flooding(
-                relative, faces, mass_kg, water_density, rest, edge, last, (heel, left)
-            )
+            flood = _flooding(body, mass_kg, water_density, rest, edge, last, (heel, left))
             if flood.heel > (heels[-1] if heels else -1.0):
                 heels.append(flood.heel)
                 levers.append(_lever(flood))
             return Levers(np.array(heels), np.array(levers), float(flood.heel))
         heels.append(heel)
         levers.append(_lever(rest))
-        near, last = rest, (heel, left)
+        # The next step goes on as the last one went.
+        near, before, last = _carried_on(rest, before), rest, (heel, left)
     return Levers(np.array(heels), np.array(levers), None)
 
 
-def _at(
-    relative: Array,
-    faces: NDArray[np.intp],
-    mass: float,
-    density: float,
-    near: Posture,
-    heel: float,
-) -> Posture:
+def _at(body: Body, mass: float, density: float, near: Posture, heel: float) -> Posture:
     """Settled at a held heel, starting from a posture nearby."""
-    start = posture(relative, faces, near.water, near.trim, heel)
+    start = posture(body, near.water, near.trim, heel)
     if start.below.volume <= 0 or start.below.area <= 0:
-        start = water_for_volume(relative, faces, mass / density * MM3, near.trim, heel)
-    return settle(relative, faces, mass, density, start, free_heel=False, balance=LEVER_BALANCE)
+        start = water_for_volume(body, mass / density * MM3, near.trim, heel)
+    return settle(body, mass, density, start, free_heel=False, balance=LEVER_BALANCE)
+
+
+def _carried_on(now: Posture, before: Posture) -> Posture:
+    """Where the posture would be after one more step like the last (integrals not renewed)."""
+    if before.heel == now.heel:
+        return now
+    return replace(now, water=2 * now.water - before.water, trim=2 * now.trim - before.trim)
 
 
 def _lever(rest: Posture) -> float:
@@ -103,8 +103,7 @@ def _height(edge: Array, rest: Posture) -> float:
 
 
 def _flooding(
-    relative: Array,
-    faces: NDArray[np.intp],
+    body: Body,
     mass: float,
     density: float,
     near: Posture,
@@ -119,9 +118,9 @@ def _flooding(
     for _ in range(30):
         share = dry[1] / (dry[1] - wet[1])
         heel = dry[0] + (wet[0] - dry[0]) * min(max(share, 0.05), 0.95)
-        rest = _at(relative, faces, mass, density, rest, heel)
+        rest = _at(body, mass, density, rest, heel)
         left = _height(edge, rest)
-        if abs(left) < 0.05 or wet[0] - dry[0] < 1e-4:
+        if abs(left) < 0.1 or wet[0] - dry[0] < 1e-4:
             break
         dry, wet = ((heel, left), wet) if left > 0 else (dry, (heel, left))
     return rest
