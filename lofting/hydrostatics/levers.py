@@ -95,7 +95,8 @@ def _carried_on(now: Posture, before: Posture) -> Posture:
 
 
 def _lever(rest: Posture) -> float:
-    return float(rest.below.moment[1] / rest.below.volume)
+    # A ten-thousandth of a millimetre is rounding: no lever of minus nought.
+    return round(float(rest.below.moment[1] / rest.below.volume), 4) + 0.0
 
 
 def _height(edge: Array, rest: Posture) -> float:
