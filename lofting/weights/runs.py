@@ -153,10 +153,14 @@ def _end_normal(points: Array, *, bow: bool) -> Array:
 
 def _landings(parts: PartList) -> list[GluedRun]:
     """Frames on the planks, a fillet on both faces, and seats and fronts, a fillet below (or
-    inboard), along the bevelled edges of the parts."""
+    inboard), along the bevelled edges of the parts.
+
+    Fittings glued up in layers (knees, stems, skegs) are bedded in glue and get none.
+    """
     runs = []
     for part in parts.parts:
-        if part.group not in (Group.FRAME, Group.FITTING):
+        single = part.quantity <= (2 if part.handed else 1)
+        if part.group is not Group.FRAME and not (part.group is Group.FITTING and single):
             continue
         length = bulk = 0.0
         faces = 2 if part.group is Group.FRAME else 1
