@@ -83,15 +83,39 @@ def read_by_ezdxf(path: Path | str) -> ReadFile:
 
 def _ezdxf_ring(entity: Any, fine: float) -> tuple[Array, bool]:
     """The points of a polyline, arcs as fine chords, and whether it is closed."""
-    if entity.dxftype() not in ("LWPOLYLINE", "POLYLINE"):
+    if entity.dxftype() == "LWPOLYLINE":
+        corners = [(x, y, bulge) for x, y, bulge in entity.get_points("xyb")]
+        closed = bool(entity.closed)
+    elif entity.dxftype() == "POLYLINE":
+        corners = [
+            (v.dxf.location.x, v.dxf.location.y, v.dxf.get("bulge", 0.0)) for v in entity.vertices
+        ]
+        closed = bool(entity.is_closed)
+    else:
         return np.zeros((0, 2)), False
-    from ezdxf.path import make_path
-
-    path = make_path(entity)
-    points = np.array([(v.x, v.y) for v in path.flattening(fine)])
-    closed = bool(entity.closed if entity.dxftype() == "LWPOLYLINE" else entity.is_closed)
+    ends = [*corners[1:], corners[0]] if closed else corners[1:]
+    runs = [_run(one, other, fine) for one, other in zip(corners, ends, strict=False)]
+    points = np.concatenate([*runs, np.array([corners[-1][:2]])[: 0 if closed else 1]])
     apart = np.hypot(*(points - np.roll(points, 1, axis=0)).T) > SAME
     return points[apart] if closed else points, closed
+
+
+def _run(start: tuple[float, float, float], end: tuple[float, float, float], fine: float) -> Array:
+    """Points (n, 2) from start up to, not including, end: a straight line or the true arc of
+    the start's bulge (not the reader's own curve through it, which strays from wide arcs)."""
+    from ezdxf.math import bulge_to_arc
+
+    if abs(start[2]) < 1e-12 or start[:2] == end[:2]:
+        return np.array([start[:2]])
+    centre, first, last, radius = bulge_to_arc(start[:2], end[:2], start[2])
+    sweep = (last - first) % (2.0 * np.pi)
+    step = 2.0 * np.arccos(max(1.0 - fine / radius, 0.0))
+    angles = first + sweep * np.linspace(0.0, 1.0, int(np.ceil(sweep / step)) + 1)
+    if start[2] < 0:  # the arc runs anticlockwise; this one is met from its other end
+        angles = angles[::-1]
+    return np.column_stack(
+        [centre.x + radius * np.cos(angles), centre.y + radius * np.sin(angles)]
+    )[:-1]
 
 
 def _circle(centre: Array, radius: float) -> Array:
