@@ -272,7 +272,7 @@ def _registers(
         near = f"{row_letter(first[0] + 1)}{first[1] + 1}"
         far = f"{row_letter(second[0] + 1)}{second[1] + 1}"
         seat = (first[0] * 7 + first[1] * 3 + (0 if across else 2)) % 5
-        for k, share in enumerate((0.17 + 0.025 * seat, 0.62 + 0.025 * ((seat * 2) % 5))):
+        for k, share in enumerate((0.17 + 0.02 * seat, 0.58 + 0.02 * ((seat * 2) % 5))):
             if across:
                 at = (0.5 * (a[2] + b[0]), a[1] + share * (a[3] - a[1]))
             else:
