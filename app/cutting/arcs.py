@@ -192,7 +192,9 @@ def _arc(
     inside = np.vstack([points[start + 1 : end], middles[start:end]])
     u = (inside - (a + b) / 2.0) @ along
     v = (inside - (a + b) / 2.0) @ across
-    bent = (target[start + 1 : end] - (a + b) / 2.0) @ np.column_stack([along, across])
+    # Edges' middles weigh as much as vertices: the ring is shared out evenly on both sides.
+    held = np.vstack([target[start + 1 : end], middles[start:end]])
+    bent = (held - (a + b) / 2.0) @ np.column_stack([along, across])
     weight = np.maximum(1.0 - (2.0 * bent[:, 0] / chord) ** 2, 1e-6)
     # The sagitta of the circle through both ends and a point; the arc bows to the right of its
     # chord when it turns left, so a positive bulge has a negative v.
