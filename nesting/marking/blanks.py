@@ -140,11 +140,14 @@ def _check_rules(blank: Blank, rules: MarkingRules) -> None:
         )
 
 
-def _reading_order(part: FlatPart, place: Placement) -> tuple[float, float]:
-    """Largest parts first, then along the blank, so that the long panels are A, B, C."""
-    low = lay(part.outline, place).min(axis=0)
+def _reading_order(part: FlatPart, place: Placement) -> tuple[float, float, float]:
+    """Largest parts first, then along the blank and across it, so that the long panels are A, B, C.
+
+    To the millimetre: a layout written down and read again must give the same letters.
+    """
+    low = np.round(lay(part.outline, place).min(axis=0))
     length, width = np.ptp(part.outline, axis=0)
-    return (-round(float(length * width), 0), float(low[0]))
+    return (-round(float(length * width), 0), float(low[0]), float(low[1]))
 
 
 def _corner_marks(runs: Sequence[Run], place: Placement, step: float) -> list[CornerMark]:
