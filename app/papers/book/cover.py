@@ -4,7 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from app.drawing.part import part_drawing
 from app.drawing.shaded import shaded_view
+from app.drawing.value import Dot, Drawing, Fill, Stroke, Text
 from app.drawing.views import lines_plan
 from app.papers.book import cautions
 from app.papers.book.pages import Book
@@ -28,8 +30,27 @@ def cover(book: Book) -> None:
         right = column - 8.0 if top < room.foot + 0.34 * room.height else room.right
         lower = Room(room.left, room.foot, right, room.foot + 0.32 * room.height)
         book.picture(lines_plan(boat.lines, boat.planking, labels=False), lower)
+    if boat.planking is None and boat.lines is None and boat.parts is not None:
+        under = room.top - (14.0 if boat.project.note else 4.0)
+        _largest_parts(book, Room(room.left, room.foot, column - 8.0, under))
     if boat.project.note:
         book.paragraph(room.left, room.top + 1.0, (boat.project.note,), column - room.left - 8.0)
+
+
+def _largest_parts(book: Book, room: Room) -> None:
+    """The three largest parts under one another at one scale, where there is no hull to show."""
+    parts = book.boat.parts
+    assert parts is not None
+    largest = sorted(parts.parts, key=lambda part: -part.area())[:3]
+    items: tuple[Stroke | Fill | Text | Dot, ...] = ()
+    y = 0.0
+    for part in largest:
+        drawing = part_drawing(part, name=False, grain=False)
+        x0, y0, x1, y1 = drawing.bounds()
+        y -= y1 - y0
+        items += drawing.moved(-0.5 * (x0 + x1), y - y0).items
+        y -= 0.06 * largest[0].size()[0]
+    book.picture(Drawing(items), room)
 
 
 def particulars(book: Book) -> Table:

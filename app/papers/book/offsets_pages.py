@@ -19,6 +19,7 @@ def offsets_pages(book: Book) -> None:
     """Heights and half-breadths after fairing, and every move."""
     lines = book.boat.lines
     if lines is None:
+        _panel_pages(book)
         return
     tables = [
         table
@@ -34,6 +35,22 @@ def offsets_pages(book: Book) -> None:
         words = "As typed; fairing moved nothing."
     drawn = f"Lines are drawn to the {lines.drawn_to.value} of planking."
     book.tables("Offsets, faired", tables, (f"{words} {drawn}",))
+
+
+def _panel_pages(book: Book) -> None:
+    """The faired ordinates of a plan that gives flat panels: both edges of every panel."""
+    tables = []
+    for lines in book.boat.panel_lines:
+        for line in lines.lines:
+            rows = tuple(
+                (label, book.printed(float(point[0])), book.printed(float(point[2])))
+                for label, point in zip(line.labels, line.faired, strict=True)
+            )
+            columns = (Column("at", bold=True), Column("x", right=True), Column("y", right=True))
+            tables.append(Table(line.name, columns, rows))
+    if tables:
+        words = "Ordinates of every panel's edges from its base line, faired inside the tolerances."
+        book.tables("Panels, faired", tables, (words,))
 
 
 def _long(lines: Lines) -> list[FairLine]:
