@@ -30,7 +30,7 @@ from lofting.weights.matter import (
     PAINT_FILM,
     PAINT_SOLIDS,
 )
-from lofting.weights.weighing import cloth_area, fillet_volume, tape_length
+from lofting.weights.weighing import cloth_area, fillet_volume, laminated_area, tape_length
 
 
 @dataclass(frozen=True)
@@ -129,9 +129,7 @@ def _resin(
     tape = tape_length(runs, finish) * finish.tape_width / 1e6
     wet = spare * (tape * cloth_resin(finish.tape_weight) + skin * cloth_resin(finish.cloth_weight))
     paste = spare * fillet_volume(runs, finish.fillet_radius) * FILLED_DENSITY
-    laminated = sum(
-        timber_run(planking, t)[0] * t.height * t.layers * t.sides / 1e6 for t in timbers
-    )
+    laminated = laminated_area(planking, parts, timbers)
     glue = spare * JOINT_GLUE * (joints.glued_area + laminated) * FILLED_DENSITY
     filler = FILLER_SHARE * (paste + glue)
     thickened = paste + glue - filler

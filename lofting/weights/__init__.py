@@ -9,7 +9,7 @@ from lofting.weights.matter import (
 )
 from lofting.weights.runs import GluedRun, RunKind, glued_runs
 from lofting.weights.values import Finish, Timber, WeightLine, Weights
-from lofting.weights.weighing import timber_run, weigh, wood_area
+from lofting.weights.weighing import laminated_area, timber_run, weigh, wood_area
 
 __all__ = [
     "Finish",
@@ -23,6 +23,7 @@ __all__ = [
     "dry_paint",
     "fillet_area",
     "glued_runs",
+    "laminated_area",
     "paint_volume",
     "timber_run",
     "weigh",

@@ -99,14 +99,14 @@ def _timber_line(planking: Planking | PanelPlan, timber: Timber) -> WeightLine:
 def wood_area(
     planking: Planking | PanelPlan, parts: PartList, timbers: tuple[Timber, ...]
 ) -> tuple[float, tuple[float, float, float]]:
-    """Bare wood to be coated, m2: both faces and the edges of every sheet part, and all four
-    sides of timber; and the centre of that area, mm."""
+    """Bare wood to be coated, m2: both faces and the edges of every sheet part (of layers glued
+    together the outer faces only), and all four sides of timber; and that area's centre, mm."""
     areas: list[float] = []
     centres: list[tuple[float, float, float]] = []
     for part in parts.parts:
         rings = (part.outline, *part.holes)
         edge = sum(_round(ring) for ring in rings) * part.thickness
-        areas.append((2 * part.area() + edge) * part.quantity)
+        areas.append(2 * part.area() * stacks(part) + edge * part.quantity)
         centres.append(part.centre)
     for timber in timbers:
         length, centre = timber_run(planking, timber)
@@ -114,6 +114,31 @@ def wood_area(
         areas.append(length * girth * timber.sides)
         centres.append(centre)
     return sum(areas) / 1e6, _middle(areas, centres)
+
+
+def stacks(part: FlatPart) -> int:
+    """How many pieces of a part stand in the boat once its layers are glued together.
+
+    A transom is one; a fitting is one, or a pair when it is handed; frames, planks and own parts
+    are not laminated.
+    """
+    if part.group is Group.TRANSOM:
+        return 1
+    if part.group is Group.FITTING:
+        return min(part.quantity, 2 if part.handed else 1)
+    return part.quantity
+
+
+def laminated_area(
+    planking: Planking | PanelPlan, parts: PartList, timbers: tuple[Timber, ...]
+) -> float:
+    """Faces glued to each other, m2: layers of sheet parts, and timber along lines, each layer to
+    the next or to the plank."""
+    sheet = sum(part.area() * (part.quantity - stacks(part)) for part in parts.parts)
+    timber = sum(
+        timber_run(planking, t)[0] * t.height * t.layers * t.sides for t in timbers if t.line
+    )
+    return (sheet + timber) / 1e6
 
 
 def cloth_area(parts: PartList, finish: Finish) -> tuple[float, tuple[float, float, float]]:
@@ -155,12 +180,14 @@ def _epoxy_lines(
     fillets = fillet_volume(runs, finish.fillet_radius) * matter.FILLED_DENSITY
     coats = matter.coat_volume(area, finish.coats, 0.0) * matter.EPOXY_DENSITY
     paint = matter.dry_paint(area, finish.paint_coats)
+    glue = laminated_area(planking, parts, timbers) * matter.JOINT_GLUE * matter.FILLED_DENSITY
     at_fillets = _middle([run.bulk for run in runs], [run.centre for run in runs])
     at_tape = _middle([run.length for run in taped], [run.centre for run in taped])
     return [
         WeightLine("fillets", group, fillets, *at_fillets),
         WeightLine("glass tape with its resin", group, 2 * tape, *at_tape),
         WeightLine("cloth with its resin", group, 2 * cloth, *skin_middle),
+        WeightLine("glue between layers and under timber", group, glue, *middle),
         WeightLine("epoxy coats", group, coats, *middle),
         WeightLine("paint, dry", "paint", paint, *middle),
     ]

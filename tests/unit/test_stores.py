@@ -15,6 +15,7 @@ from lofting.weights import (
     RunKind,
     fillet_area,
     glued_runs,
+    laminated_area,
     timber_run,
     weigh,
     wood_area,
@@ -48,11 +49,12 @@ def test_weight_list_adds_up(skiff, timbers):
     assert weights.centre[1] == pytest.approx(0.0, abs=0.5)
 
 
-def test_nothing_finished_weighs_only_wood(skiff):
+def test_nothing_finished_weighs_wood_and_its_glue(skiff):
     bare = Finish(0, 0, 0, 0, 0, (), 0, 0, 0, 0)
     weights = weigh(skiff.planking, skiff.parts, (), bare)
     wood = sum(p.area() * p.thickness * p.quantity * 448.5 / 1e9 for p in skiff.parts.parts)
-    assert weights.mass == pytest.approx(wood, rel=1e-9)
+    glue = laminated_area(skiff.planking, skiff.parts, ()) * 0.3 * 1.15  # L/m2, kg/L
+    assert weights.mass == pytest.approx(wood + glue, rel=1e-9)
 
 
 def test_each_coat_adds_the_same(skiff, timbers):
@@ -122,6 +124,18 @@ def test_waste_is_bought_but_not_weighed(skiff, timbers):
         / lines(skiff, timbers, thrifty)["epoxy"].quantity
     )
     assert ratio == pytest.approx(1.5, abs=0.01)
+
+
+def test_layers_are_glued_not_coated(skiff):
+    transom = skiff.parts.part("transom")
+    assert transom.quantity == 2
+    single = replace(transom, quantity=1)
+    parts, one = replace(skiff.parts, parts=(transom,)), replace(skiff.parts, parts=(single,))
+    edges = np.linalg.norm(np.diff(transom.outline, axis=0, append=transom.outline[:1]), axis=1)
+    more = wood_area(skiff.planking, parts, ())[0] - wood_area(skiff.planking, one, ())[0]
+    assert more == pytest.approx(edges.sum() * transom.thickness / 1e6, rel=1e-6)
+    assert laminated_area(skiff.planking, parts, ()) == pytest.approx(transom.area() / 1e6)
+    assert laminated_area(skiff.planking, one, ()) == 0
 
 
 def test_stitches_come_from_the_holes(skiff, timbers):
