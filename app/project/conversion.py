@@ -321,7 +321,9 @@ def load_cases(project: Project) -> tuple[LoadCase, ...]:
 def timbers(project: Project) -> tuple[Timber, ...]:
     """Solid timber in the boat."""
     return tuple(
-        Timber(t.name, t.width, t.height, t.density, t.line, t.length, t.sides, t.layers)
+        Timber(
+            t.name, t.width, t.height, t.density, t.line, t.length, t.sides, t.layers, t.centre
+        )
         for t in project.timbers
     )
 
