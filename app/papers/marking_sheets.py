@@ -129,10 +129,17 @@ class _BlankPages:
         room = self._page(f"1 : {scale:g}", outline=blank.name)
         y = room.top - 4.0
         self.canvas.text(room.left, y, self._headline(), size=TITLE_SIZE, font=BOLD)
-        foot = self._blank_picture(room, y - 5.0, scale)
         tables = [self._part_table(), *self._joint_tables(), self._check_table()]
-        left = self._instructions(room, foot)
-        flow_room = Room(left, room.foot, room.right, foot)
+        width = blank.length / scale
+        beside = room.left + 6.0 + width + 8.0
+        fits_beside = beside + max(table.width for table in tables) <= room.right
+        left = room.left + (6.0 if fits_beside else max(6.0, 0.5 * (room.width - width)))
+        foot = self._blank_picture(left, y - 5.0, scale)
+        after = self._instructions(room, foot)
+        if fits_beside:
+            flow_room = replace(room, left=beside, top=y - 5.0)
+        else:
+            flow_room = Room(after, room.foot, room.right, foot)
 
         def next_page() -> Room:
             return self._page("")
@@ -147,12 +154,11 @@ class _BlankPages:
         sheets = "one sheet" if blank.sheets == 1 else f"{blank.sheets} sheets joined"
         return f"{blank.name}: {sheets}, {size}, {blank.thickness:g} mm {blank.material}"
 
-    def _blank_picture(self, room: Room, top: float, scale: float) -> float:
-        """Draw the blank; returns the y under it."""
+    def _blank_picture(self, left: float, top: float, scale: float) -> float:
+        """Draw the blank with its datum end at `left`; returns the y under it."""
         blank, printed = self.blank, self.job.printed
         factor = 1.0 / scale
         width = blank.length * factor
-        left = room.left + max(6.0, 0.5 * (room.width - width))
         foot = top - 6.0 - blank.width * factor
         widest = max(text_width(printed(x)) for x in self.marks.ordinates)
         every = int(np.ceil((widest + 1.6) / (self.job.rules.spacing * factor)))
@@ -190,7 +196,7 @@ class _BlankPages:
             ("3", "Mark the corner points. Straight edges: join corner to corner."),
             ("4", "Drive a nail at each mark, spring a batten, look along it, draw."),
             ("5", "Tape the closing checks before any wood is cut."),
-            ("", "Off by: how far the edge as drawn strays at most from the true one."),
+            ("", "Off: how far the edge as drawn strays at most from the true one."),
             ("", f"Figures are {unit_note(self.job.heading.notation)}."),
         )
         y = top - 5.0
@@ -214,7 +220,7 @@ class _BlankPages:
                     marked.part.name,
                     hand(marked.part, marked.place),
                     face_up(marked.part, marked.place),
-                    "straight" if batten is None else f"{batten:.2f} mm",
+                    "straight" if batten is None else f"{batten:.2f}",
                 )
             )
         columns = (
@@ -222,7 +228,7 @@ class _BlankPages:
             Column("Part"),
             Column("Copy"),
             Column("Which way"),
-            Column("Off by", right=True),
+            Column("Off, mm", right=True),
         )
         return Table("Parts on this blank", columns, tuple(rows))
 
@@ -337,13 +343,19 @@ def _plan(marked: PartMarks, tables: list[Table], width: float, height: float) -
             for setting in SETTINGS
             if (plan := _setting(marked, pieces, setting, width, height)) is not None
         ]
+    over = _Plan(picture(marked, width, 0.52 * height), False, height, tuple(tables))
     if not plans:
-        return _Plan(picture(marked, width, 0.52 * height), False, height, tuple(tables))
+        return over
     low = min(plans, key=lambda plan: plan.height + 2.0 * max(0.0, plan.picture.scale - COARSEST))
     spread = float(np.ptp(lay(marked.part.outline, marked.place), axis=0).max())
-    if low.height < 0.5 * height or (crowded <= SIMPLE and spread < LONG_PART):
+    if (low.height < 0.5 * height and crowded <= 2 * SIMPLE) or (
+        crowded <= SIMPLE and spread < LONG_PART
+    ):
         return low
-    return min(plans, key=lambda plan: (plan.picture.scale, len(plan.tables), plan.height))
+    best = min(plans, key=lambda plan: (plan.picture.scale, len(plan.tables), plan.height))
+    if crowded > SIMPLE and spread < LONG_PART and best.picture.scale > COARSEST:
+        return over  # letters need room: a second page is the lesser evil
+    return best
 
 
 LONG_PART = 1500.0

@@ -96,7 +96,7 @@ class PartMarks:
             Column("Edge"),
             Column("Ends"),
             Column("Drawn with"),
-            Column("Off by", right=True),
+            Column("Off, mm", right=True),
         )
         return Table(EDGES, columns, tuple(rows))
 
@@ -212,8 +212,8 @@ def how(edge: EdgeMarks) -> str:
 
 
 def departure_text(edge: EdgeMarks) -> str:
-    """How far the edge as drawn strays from the true one."""
-    return "" if edge.straight else f"{edge.departure:.2f} mm"
+    """How far the edge as drawn strays from the true one, mm."""
+    return "" if edge.straight else f"{edge.departure:.2f}"
 
 
 def hand(part: FlatPart, place: Placement) -> str:

@@ -10,8 +10,8 @@ from app.papers.frame import Room
 ROW = 4.8
 HEAD = 5.6
 TITLE = 6.4
-PAD = 1.5
-GAP = 5.0
+PAD = 1.25
+GAP = 4.5
 
 
 @dataclass(frozen=True)
