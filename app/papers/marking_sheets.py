@@ -10,14 +10,18 @@ import numpy as np
 from app.drawing.blank import blank_drawing
 from app.drawing.part import name_place
 from app.drawing.value import Pen, Text
-from app.papers.canvas import BOLD, PLAIN, PaperCanvas, Target, round_scale, text_width
+from app.papers.canvas import (
+    BOLD,
+    PLAIN,
+    ROUND_SCALES,
+    PaperCanvas,
+    Target,
+    round_scale,
+    text_width,
+)
 from app.papers.frame import Heading, Room, framed_page
-from app.papers.marked_part import TITLE_SIZE, Picture, draw_marked_part, picture
+from app.papers.marked_part import TITLE_SIZE, draw_marked_part
 from app.papers.ordinates import (
-    CORNERS,
-    EDGES,
-    LINES,
-    ORDINATES,
     PartMarks,
     face_up,
     hand,
@@ -25,7 +29,8 @@ from app.papers.ordinates import (
     unit_note,
 )
 from app.papers.paper import Paper, find_paper
-from app.papers.tables import GAP, Column, Flow, Placed, Table, draw_packed, pack
+from app.papers.section_plan import HEADLINE, SectionPlan, plan_section
+from app.papers.tables import GAP, Column, Flow, Table, draw_packed, pack
 from lofting.parts import FlatPart
 from nesting.layout import Blank
 from nesting.marking import BlankMarks, MarkingRules, lay
@@ -122,22 +127,17 @@ class _BlankPages:
     # --- overview ------------------------------------------------------------------------
 
     def _overview(self) -> None:
-        blank = self.blank
-        inside = self.job.paper.width - 2 * 9.0 - 8.0
-        scale = round_scale(blank.length, inside - 12.0)
-        scale = max(scale, round_scale(blank.width, 0.46 * self.job.paper.height))
-        room = self._page(f"1 : {scale:g}", outline=blank.name)
+        tables = [self._part_table(), *self._joint_tables(), self._check_table()]
+        scale, fits_beside = self._overview_scale(tables)
+        room = self._page(f"1 : {scale:g}", outline=self.blank.name)
         y = room.top - 4.0
         self.canvas.text(room.left, y, self._headline(), size=TITLE_SIZE, font=BOLD)
-        tables = [self._part_table(), *self._joint_tables(), self._check_table()]
-        width = blank.length / scale
-        beside = room.left + 6.0 + width + 8.0
-        fits_beside = beside + max(table.width for table in tables) <= room.right
+        width = self.blank.length / scale
         left = room.left + (6.0 if fits_beside else max(6.0, 0.5 * (room.width - width)))
         foot = self._blank_picture(left, y - 5.0, scale)
         after = self._instructions(room, foot)
         if fits_beside:
-            flow_room = replace(room, left=beside, top=y - 5.0)
+            flow_room = replace(room, left=left + width + 8.0, top=y - 5.0)
         else:
             flow_room = Room(after, room.foot, room.right, foot)
 
@@ -147,6 +147,23 @@ class _BlankPages:
         flow = Flow(self.canvas, flow_room, next_page)
         for table in tables:
             flow.add(table)
+
+    def _overview_scale(self, tables: Sequence[Table]) -> tuple[float, bool]:
+        """The largest scale at which the blank's picture and its tables share the page, and
+        whether the tables stand beside the picture rather than under it."""
+        blank, room = self.blank, self._empty_room()
+        largest = max(
+            round_scale(blank.length, room.width - 12.0),
+            round_scale(blank.width, 0.46 * self.job.paper.height),
+        )
+        for scale in [n for n in ROUND_SCALES if largest <= n <= 2.0 * largest]:
+            under = room.height - 24.0 - blank.width / scale
+            if pack(tables, room.width - INSTRUCTIONS, under) is not None:
+                return float(scale), False
+            rest = room.width - 14.0 - blank.length / scale
+            if under > 44.0 and pack(tables, rest, room.height - 10.0) is not None:
+                return float(scale), True
+        return largest, False
 
     def _headline(self) -> str:
         blank, printed = self.blank, self.job.printed
@@ -269,7 +286,7 @@ class _BlankPages:
         for marked in self._placed:
             tables = marked.tables(self.job.printed)
             full = self._empty_room()
-            plan = _plan(marked, tables, full.width, full.height)
+            plan = plan_section(marked, tables, full.width, full.height)
             if room is None or y - plan.height < room.foot:
                 room = self._page("as noted")
                 y = room.top
@@ -280,7 +297,7 @@ class _BlankPages:
         top = self.job.paper.height - 9.0 - 4.0 - (9.0 if self.job.heading.warning else 0.0)
         return Room(13.0, 25.0, self.job.paper.width - 13.0, top)
 
-    def _section(self, marked: PartMarks, plan: "_Plan", room: Room, top: float) -> float:
+    def _section(self, marked: PartMarks, plan: SectionPlan, room: Room, top: float) -> float:
         canvas = self.canvas
         side = hand(marked.part, marked.place)
         title = f"{marked.letter}   {marked.part.name}" + (f", {side}" if side else "")
@@ -314,105 +331,8 @@ class _BlankPages:
         return room.foot
 
 
-HEADLINE = 8.0
-LONG = (ORDINATES, LINES, EDGES, CORNERS)
-"""Tables that may be set in pieces side by side."""
-
-
-@dataclass(frozen=True)
-class _Plan:
-    """How a part's section will be set: picture beside or over the tables, height in mm, and
-    where each table stands; placed is empty when the tables run on to further pages."""
-
-    picture: Picture
-    beside: bool
-    height: float
-    tables: tuple[Table, ...]
-    placed: tuple[Placed, ...] = ()
-
-
-def _plan(marked: PartMarks, tables: list[Table], width: float, height: float) -> _Plan:
-    """The setting of a part's section that shows everything: as low as may be where several
-    parts share a page, with as large a picture as may be where it fills one."""
-    crowded = len(marked.edges) + len(marked.part.corners)
-    plans = []
-    for parts in (1, 2, 3):
-        pieces = [p for t in tables for p in (t.parted(parts) if t.title in LONG else [t])]
-        plans += [
-            plan
-            for setting in SETTINGS
-            if (plan := _setting(marked, pieces, setting, width, height)) is not None
-        ]
-    over = _Plan(picture(marked, width, 0.52 * height), False, height, tuple(tables))
-    if not plans:
-        return over
-    low = min(plans, key=lambda plan: plan.height + 2.0 * max(0.0, plan.picture.scale - COARSEST))
-    spread = float(np.ptp(lay(marked.part.outline, marked.place), axis=0).max())
-    if (low.height < 0.5 * height and crowded <= 2 * SIMPLE) or (
-        crowded <= SIMPLE and spread < LONG_PART
-    ):
-        return low
-    best = min(plans, key=lambda plan: (plan.picture.scale, len(plan.tables), plan.height))
-    if crowded > SIMPLE and spread < LONG_PART and best.picture.scale > COARSEST:
-        return over  # letters need room: a second page is the lesser evil
-    return best
-
-
-LONG_PART = 1500.0
-"""A part longer than this, mm, gets as large a picture as its page holds."""
-
-SIMPLE = 12
-"""A part with no more edges and corners than this needs no large picture."""
-
-
-def _setting(
-    marked: PartMarks,
-    tables: list[Table],
-    setting: tuple[bool, float, float],
-    width: float,
-    height: float,
-) -> _Plan | None:
-    """One way of setting the section, at the least height that holds it, or None."""
-    beside, wide_share, high_share = setting
-    box = (wide_share * width, high_share * height)
-    shown = picture(marked, *box)
-    if shown.width > box[0] + 0.1 or shown.height > box[1] + 0.1:
-        return None
-    if beside and shown.scale > COARSEST:
-        return None
-    if beside:
-        wide, high = width - shown.width - 4.0, height - HEADLINE
-    else:
-        wide, high = width, height - HEADLINE - shown.height - 2.0
-    placed = pack(tables, wide, high)
-    if placed is None:
-        return None
-    tallest = max(table.height() for table in tables)
-    for least in np.arange(tallest, high, 3.0):
-        lower = pack(tables, wide, float(least))
-        if lower is not None:
-            placed = lower
-            break
-    used = max(one.down + one.table.height() for one in placed)
-    total = HEADLINE + (max(used, shown.height) if beside else shown.height + 2.0 + used)
-    return _Plan(shown, beside, total, tuple(tables), placed)
-
-
-COARSEST = 15.0
-"""A part that would have to be drawn smaller than this, 1 : n, gets the page's full width."""
-
-SETTINGS = (
-    (True, 0.22, 0.30),
-    (True, 0.30, 0.42),
-    (True, 0.38, 0.50),
-    (True, 0.46, 0.70),
-    (True, 0.54, 0.85),
-    (False, 1.0, 0.24),
-    (False, 1.0, 0.30),
-    (False, 1.0, 0.38),
-    (False, 1.0, 0.46),
-)
-"""Pictures tried: beside or over the tables, share of the page's width and height."""
+INSTRUCTIONS = 122.0
+"""Width of the column of instructions, mm."""
 
 
 def marked_parts(blank: Blank, parts: Sequence[FlatPart], marks: BlankMarks) -> list[PartMarks]:
