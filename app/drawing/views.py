@@ -182,11 +182,13 @@ def body_plan(
     before: bool = False,
     dots: bool = True,
     labels: bool = True,
+    labels_apart: float = 0.055,
 ) -> Drawing:
     """Sections at every station (y, z): forebody to the right, afterbody to the left.
 
     With planking the sections follow the planks' surfaces (curved where the planks are), without
-    they are straight between the lines. Ends (transoms) are drawn too.
+    they are straight between the lines. Ends (transoms) are drawn too. labels_apart: a station whose
+    label would stand nearer to another's than this share of the half-breadth goes without.
     """
     low, high = _extent(lines)
     breadth, top = float(high[1]), float(high[2])
@@ -214,7 +216,9 @@ def body_plan(
                 ends += [curve[0] * flip, curve[-1] * flip]
             if labels and ends:
                 head = max(ends, key=lambda p: p[1])
-                if any(float(np.linalg.norm(head - other)) < 0.055 * breadth for other in named):
+                if any(
+                    float(np.linalg.norm(head - other)) < labels_apart * breadth for other in named
+                ):
                     continue  # one label would lie on the other
                 named.append(head)
                 at = (float(head[0] + side * margin * 0.3), float(head[1] + margin * 0.2))
@@ -286,7 +290,7 @@ def lines_plan(
     the right of the profile; mm of the boat, so that one scale serves all."""
     side = profile(lines, planking, buttocks=buttocks, dots=dots, labels=labels)
     plan = half_breadth_plan(lines, planking, waterlines=waterlines, dots=dots, labels=False)
-    body = body_plan(lines, planking, dots=dots, labels=labels)
+    body = body_plan(lines, planking, dots=dots, labels=labels, labels_apart=0.16)
     sx0, sy0, sx1, _sy1 = side.bounds()
     gap = 0.06 * (sx1 - sx0)
     px0, _py0, _px1, py1 = plan.bounds()
