@@ -187,8 +187,9 @@ def body_plan(
     """Sections at every station (y, z): forebody to the right, afterbody to the left.
 
     With planking the sections follow the planks' surfaces (curved where the planks are), without
-    they are straight between the lines. Ends (transoms) are drawn too. labels_apart: a station whose
-    label would stand nearer to another's than this share of the half-breadth goes without.
+    they are straight between the lines. Ends (transoms) are drawn too. labels_apart: a
+    station whose label would stand nearer to another's than this share of the half-breadth goes
+    without.
     """
     low, high = _extent(lines)
     breadth, top = float(high[1]), float(high[2])
