@@ -6,7 +6,9 @@ from dataclasses import replace
 import pytest
 from pypdf import PdfReader
 
+from app.drawing.part import part_drawing
 from app.papers.canvas import PaperCanvas, text_width
+from app.papers.drawing_page import drawing_page
 from app.papers.frame import Heading, Room
 from app.papers.marking_sheets import marking_sheets, same_places
 from app.papers.ordinates import face_up
@@ -207,6 +209,21 @@ def test_blanks_marked_alike_are_noticed() -> None:
     assert same_places(BLANK, replace(BLANK, name="blank-2"))
     moved = replace(BLANK.placements[0], x=30.0)
     assert not same_places(BLANK, replace(BLANK, placements=(moved, *BLANK.placements[1:])))
+
+
+def test_any_drawing_gets_a_page_at_a_usual_scale() -> None:
+    for part, upright in (
+        (board("plank", 2400.0, 200.0), False),
+        (board("post", 90.0, 900.0), True),
+    ):
+        for stops in (0, 3):
+            out = io.BytesIO()
+            heading = replace(HEADING, stops=stops)
+            scale = drawing_page(out, heading, part_drawing(part, text=20.0))
+            page = PdfReader(io.BytesIO(out.getvalue())).pages[0]
+            assert (page.mediabox.height > page.mediabox.width) == upright
+            assert f"1 : {scale:g}" in page.extract_text()
+            assert part.name in page.extract_text()
 
 
 def test_text_too_long_for_its_cell_is_cut_not_spilt() -> None:
