@@ -166,7 +166,7 @@ class Planner:
         keys = sorted({(p.material, p.thickness) for p in self.parts})
         for number, (material, thickness) in enumerate(keys):
             members = [p for p in self.parts if (p.material, p.thickness) == (material, thickness)]
-            self.groups.append(self._start(material, thickness, members))
+            self._start(material, thickness, members)
             self.progress.report(0.2 * (number + 1) / len(keys), "first layout")
         nest = self._nest(self.groups)
         self._must_be_sound(nest)
@@ -184,20 +184,22 @@ class Planner:
                 if self._keep(group):
                     self.progress.payload(self._nest(self.groups))
 
+            group.search.others = self._joints_of_others(group)
             group.search.improve(deadline, span, better)
         nest = self._nest(self.groups)
         self._must_be_sound(nest)
         self.progress.payload(nest)
         return nest
 
-    def _start(self, material: str, thickness: float, members: Sequence[FlatPart]) -> _Group:
+    def _start(self, material: str, thickness: float, members: Sequence[FlatPart]) -> None:
         """The group's first layout."""
         kinds = tuple(s for s in self.stock if (s.material, s.thickness) == (material, thickness))
         group = _Group(material, thickness, None, self.rules)
+        self.groups.append(group)
         if not kinds:
             group.findings.append(no_stock(material, thickness, members, self.given))
             group.unplaced = [p.name for p in members for _ in range(p.quantity)]
-            return group
+            return
         pieces: list[Piece] = []
         for part in members:
             excused, finding = excuse(part, kinds, self.rules)
@@ -208,8 +210,9 @@ class Planner:
             else:
                 pieces += make_pieces(part, kinds, self.rules, excused)
         if not pieces:
-            return group
+            return
         group.search = self._search(pieces, kinds, self.rules)
+        group.search.others = self._joints_of_others(group)
         group.search.first(self.progress)
         if any(p.long for p in group.search.best.unplaced):  # type: ignore[union-attr]
             # stagger alone can leave a plank no place at all: give it up and say so
@@ -218,7 +221,12 @@ class Planner:
             group.search.first(self.progress)
         if not self._keep(group):
             group.good = _one_by_one(group.search, self.progress)
-        return group
+
+    def _joints_of_others(self, group: _Group) -> list[tuple[FlatPart, PartJoint]]:
+        """Joints on the parts of other groups as they lie now."""
+        by_name = {p.name: p for p in self.parts}
+        nest = self._nest([g for g in self.groups if g is not group])
+        return [(by_name[j.part], j) for j in nest.part_joints if j.part in by_name]
 
     def _search(
         self, pieces: Sequence[Piece], kinds: tuple[Sheet, ...], rules: JoiningRules
@@ -244,9 +252,10 @@ class Planner:
         assert group.search is not None
         assert group.search.best is not None
         before, group.good = group.good, group.search.best
-        key = (group.material, group.thickness)
-        asked = [p for p in self.asked if (p.material, p.thickness) == key]
-        if check_layout(self._nest([group]), asked, self.stock, self.rules):
+        started = [g for g in self.groups if g.good is not None or g.search is None]
+        keys = {(g.material, g.thickness) for g in started}
+        asked = [p for p in self.asked if (p.material, p.thickness) in keys]
+        if check_layout(self._nest(started), asked, self.stock, self.rules):
             group.good = before
             return False
         return True
@@ -332,7 +341,7 @@ def _one_by_one(search: Search, progress: Progress) -> Filled:
     placements: list[list[Placement]] = []
     unplaced: list[Piece] = []
     left: list[int | None] = [kind.at_hand for kind in task.kinds]
-    joints: list[tuple[FlatPart, PartJoint]] = []
+    joints = list(search.others)
     for piece in task.pieces:
         progress.check()
         floor = Floor((), task.kinds, task.rules, search.nofit)

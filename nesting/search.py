@@ -17,8 +17,9 @@ import numpy as np
 from lofting.parts import FlatPart
 from lofting.progress import Progress
 from nesting.bounds import JointBound
+from nesting.dense import DenseFiller
 from nesting.joints import length_of
-from nesting.layout import Bound, Effort, Placement
+from nesting.layout import Bound, Effort, PartJoint, Placement
 from nesting.nofit import NoFit
 from nesting.placing import (
     BlankSpec,
@@ -33,6 +34,9 @@ from nesting.placing import (
     without_needless_joints,
 )
 from nesting.stock import JoiningRules, Sheet
+
+DENSE_AFTER = (10, 40, 120, 250)
+"""Tries of a set of blanks after which the packing library is asked."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,13 +124,18 @@ def groupings(total: int, most: int, limit: int) -> list[tuple[int, ...]]:
 
 
 class Search:
-    """Tries sets of blanks and orders of laying; `best` is the best layout so far."""
+    """Tries sets of blanks and orders of laying; `best` is the best layout so far.
+
+    Attributes:
+        others: joints on parts of other thicknesses, from which this one's are staggered.
+    """
 
     def __init__(self, task: Task, effort: Effort) -> None:
         self.task, self.effort = task, effort
         self.random = np.random.default_rng(effort.seed)
         self.nofit = NoFit()
         self.tries = 0
+        self.others: list[tuple[FlatPart, PartJoint]] = []
         self.best: Filled | None = None
         self.value = Value(float("inf"), 0.0, 0, 0)
         self.kind_order = sorted(
@@ -181,6 +190,8 @@ class Search:
             progress.report(min(1.0, self.tries / self.effort.tries), "nesting")
             arm = min(rivals, key=lambda a: (a.best is not None, self._promise(a)))
             self._attempt(arm, progress)
+            if arm.tries in DENSE_AFTER and arm.best is not None and arm.best.unplaced:
+                self._squeeze(arm, deadline, progress)
             if arm.best is not None and self._consider(arm.best):
                 better()
                 if self.at_best():
@@ -190,6 +201,16 @@ class Search:
                 rivals.remove(arm)  # a joint fewer is not worth more than that
             elif arm.tries > patience and len(rivals) > 1:
                 rivals.remove(arm)
+
+    def _squeeze(self, arm: Arm, deadline: float, progress: Progress) -> None:
+        """Let the packing library fill the arm's single sheets."""
+        assert arm.best is not None
+        filler = DenseFiller(
+            self.task.kinds, self.task.rules, self.effort.seed + arm.tries, deadline, progress
+        )
+        filled = filler.fill(arm.best, self.task.pieces)
+        if filled is not None:
+            arm.best = filled
 
     def _promise(self, arm: Arm) -> tuple[float, ...]:
         """Arms not tried yet by value; others by what they leave over, tired ones later."""
@@ -214,6 +235,7 @@ class Search:
         task = self.task
         left: list[int | None] = [kind.at_hand for kind in task.kinds]
         floor = Floor(specs, task.kinds, task.rules, self.nofit)
+        floor.part_joints += self.others
         for spec, piece, placement in task.pinned:
             names = [s.name for s in floor.specs]
             board = names.index(spec.name) if spec.name in names else floor.open(spec)

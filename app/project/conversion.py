@@ -16,6 +16,7 @@ from lofting.fittings import (
     MotorSpec,
     SeatSpec,
     SkegSpec,
+    StemSpec,
     TimberSpec,
 )
 from lofting.framing import At, FrameKind, FrameSpec, MarkSettings, PartsSettings, TransomSpec
@@ -256,6 +257,7 @@ def fittings_settings(project: Project) -> FittingsSettings:
             for t in project.timbers
             if t.line
         ),
+        tuple(StemSpec(**c.model_dump()) for c in choices.stems),
     )
 
 
@@ -321,9 +323,7 @@ def load_cases(project: Project) -> tuple[LoadCase, ...]:
 def timbers(project: Project) -> tuple[Timber, ...]:
     """Solid timber in the boat."""
     return tuple(
-        Timber(
-            t.name, t.width, t.height, t.density, t.line, t.length, t.sides, t.layers, t.centre
-        )
+        Timber(t.name, t.width, t.height, t.density, t.line, t.length, t.sides, t.layers, t.centre)
         for t in project.timbers
     )
 

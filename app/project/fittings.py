@@ -70,6 +70,18 @@ class KneeChoice(Model):
     material: str = "okoume"
 
 
+class StemChoice(Model):
+    """An inner stem, mm."""
+
+    name: str = Field(default="stem", min_length=1)
+    at: Literal["bow", "stern"] = "bow"
+    moulded: Positive = 60.0
+    foot: NotNegative = 200.0
+    layers: int = Field(default=3, ge=1, le=8)
+    thickness: Positive = 9.0
+    material: str = "okoume"
+
+
 class SkegChoice(Model):
     """A skeg, mm."""
 
@@ -132,3 +144,4 @@ class Fittings(Model):
     doublers: tuple[DoublerChoice, ...] = ()
     boxes: tuple[BoxChoice, ...] = ()
     motor: MotorChoice | None = None
+    stems: tuple[StemChoice, ...] = ()

@@ -70,8 +70,11 @@ def flatten_strip(
     space, faces, row = _field(edge_a[at_a], edge_b[at_b], own)
     first, _, _ = _field(start.edge_a[at_a], start.edge_b[at_b], own)
     n, m = len(at_a), len(at_b)
+    faces, welds = _welded(faces, space, n, m)
     pairs, length, weight = _springs(space, faces, n, m, boundary)
     flat = _relaxed(first, pairs, length, weight)
+    for dropped, kept in welds:
+        flat[dropped] = flat[kept]
     edges = [
         _carried(start.edge_a, at_a, flat[:n]),
         _carried(start.edge_b, at_b, flat[n : n + m]),
@@ -147,6 +150,19 @@ def _field(edge_a: Array, edge_b: Array, rulings: Indices) -> tuple[Array, Indic
     return points, faces[good], row[good]
 
 
+def _welded(faces: Indices, space: Array, n: int, m: int) -> tuple[Indices, list[tuple[int, int]]]:
+    """Faces with the two edges' common point at a pointed end made one; (dropped, kept)."""
+    welds = [
+        (other, own)
+        for own, other in ((0, n), (n - 1, n + m - 1))
+        if np.linalg.norm(space[own] - space[other]) < 1e-6
+    ]
+    faces = faces.copy()
+    for dropped, kept in welds:
+        faces[faces == dropped] = kept
+    return faces, welds
+
+
 def _springs(
     space: Array, faces: Indices, n: int, m: int, boundary: float
 ) -> tuple[Indices, Array, Array]:
@@ -167,7 +183,11 @@ def _springs(
     # The first n and the next m points are the two edges.
     along_a = pairs[:, 1] < n
     along_b = (pairs[:, 0] >= n) & (pairs[:, 1] < n + m)
-    weight[along_a | along_b] *= boundary
+    # At a pointed end the second edge starts or stops at the first one's point.
+    tips = ((pairs[:, 0] == 0) & (pairs[:, 1] == n + 1)) | (
+        (pairs[:, 0] == n - 1) & (pairs[:, 1] == n + m - 2)
+    )
+    weight[along_a | along_b | tips] *= boundary
     return pairs.astype(np.intp), length, weight
 
 

@@ -12,6 +12,7 @@ from lofting.fittings.specs import (
     MotorSpec,
     SeatSpec,
     SkegSpec,
+    StemSpec,
     TimberSpec,
 )
 from lofting.fittings.stage import fit_out
@@ -27,6 +28,7 @@ __all__ = [
     "MotorSpec",
     "SeatSpec",
     "SkegSpec",
+    "StemSpec",
     "TimberSpec",
     "fit_out",
 ]

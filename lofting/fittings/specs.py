@@ -103,6 +103,24 @@ class KneeSpec:
 
 
 @dataclass(frozen=True)
+class StemSpec:
+    """An inner stem that the planks are fastened to.
+
+    Attributes:
+        at: "bow" or "stern" (of a double-ender). moulded: its width fore and aft, mm. foot: how
+            far it reaches along the keel, mm. layers: sheets glued together to its siding.
+    """
+
+    name: str = "stem"
+    at: str = "bow"
+    moulded: float = 60.0
+    foot: float = 200.0
+    layers: int = 3
+    thickness: float = 9.0
+    material: str = "okoume"
+
+
+@dataclass(frozen=True)
 class SkegSpec:
     """A skeg under the keel.
 
@@ -204,3 +222,4 @@ class FittingsSettings:
     boxes: tuple[BoxSpec, ...] = ()
     motor: MotorSpec | None = None
     timbers: tuple[TimberSpec, ...] = ()
+    stems: tuple[StemSpec, ...] = ()

@@ -15,6 +15,7 @@ from lofting.fittings.motor import fit_motor
 from lofting.fittings.seats import Fitted, make_front, make_seat
 from lofting.fittings.skeg import make_skeg
 from lofting.fittings.specs import FittingsSettings, SeatSpec
+from lofting.fittings.stem import make_stem
 from lofting.fittings.timber import cut_timber
 from lofting.framing import PartsSettings
 from lofting.framing.cutting_planes import PartPlane
@@ -65,6 +66,7 @@ def fit_out(
         fitted.append(make_seat(planking, seat, stern))
         findings.extend(seat_meets_frames(seat, framing))
     simple = [
+        *(make_stem(planking, stem) for stem in fittings.stems),
         *(make_doubler(planking, doubler) for doubler in fittings.doublers),
         *(make_breasthook(planking, hook) for hook in fittings.breasthooks),
         *(make_knee(planking, knee, inside.get(knee.at)) for knee in fittings.knees),

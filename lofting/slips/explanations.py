@@ -5,7 +5,6 @@ that of the table as typed, plus how rare such a slip is.
 """
 
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,7 +27,7 @@ SHIFTED_PART = float(np.log(1 / 600.0))
 SHORTEST_SHIFT = 4
 """Stations a shift must touch: below that it is an exchange or single slips."""
 
-KNUCKLE = float(np.log(1 / 200.0))
+KNUCKLE = float(np.log(1 / 80.0))
 """The same for a corner in the line that nobody marked."""
 
 KNUCKLE_TURN = 0.12
@@ -37,7 +36,7 @@ KNUCKLE_TURN = 0.12
 FOREFOOT = 2.0
 """Log evidence that must speak for a keel turning up into the stem before its end is left free."""
 
-PLACES_TRIED = 8
+PLACES_TRIED = 4
 """Distances of a station tried in full, the likeliest by a plain spline first."""
 
 
@@ -288,9 +287,15 @@ def misplaced(
     typed = float(proof.rows[at[0]].x[proof.rows[at[0]].labels.index(label)])
     tried = meanings(text, conventions, "x")
     if not line:
-        tried += _by_spacing(proof, label, typed, text, conventions)
-    tried = [m for m in tried if abs(m.value - typed) > 2.0]
-    rough = sorted(tried, key=lambda m: _mismatch(proof, at, label, m.value) - 2 * np.log(m.weight))
+        tried += by_spacing(proof, label, text, conventions)
+    now = _mismatch(proof, at, label, typed)
+    ranked = [
+        (_mismatch(proof, at, label, m.value) - 2 * np.log(m.weight), m)
+        for m in tried
+        if abs(m.value - typed) > 2.0
+    ]
+    better = [(rank, m) for rank, m in ranked if rank + 2 * np.log(m.weight) < 0.5 * now]
+    rough = [m for _, m in sorted(better, key=lambda pair: pair[0])]
     best: Misplaced | None = None
     before = sum(proof.evidence(i) for i in at)
     for meaning in rough[:PLACES_TRIED]:
@@ -326,26 +331,26 @@ def _mismatch(proof: Proof, at: list[int], label: str, x: float) -> float:
     return total
 
 
-def _by_spacing(
-    proof: Proof, label: str, typed: float, text: str, conventions: Conventions
-) -> list[Meaning]:
+def by_spacing(proof: Proof, label: str, text: str, conventions: Conventions) -> list[Meaning]:
     """The distance that makes the spacing even, where the other stations are evenly spaced."""
     places = {
         name: float(x)
         for row in proof.rows
+        if not row.stem
         for name, x in zip(row.labels, row.x, strict=True)
-        if name not in ("bow", "stern") and name != label and not name.startswith("s")
+        if name not in ("bow", "stern", label)
     }
     xs = np.array(sorted(places.values()))
     if len(xs) < 4:
         return []
-    gaps = np.array([b - a for a, b in pairwise(xs)])
+    gaps = np.diff(xs)
     usual = float(np.median(gaps))
-    wide = np.flatnonzero(np.abs(gaps - 2 * usual) < 0.02 * usual + 1)
-    regular = np.abs(gaps - usual) < 0.02 * usual + 1
+    wide = np.flatnonzero(np.abs(gaps - 2 * usual) < 0.03 * usual)
+    regular = np.abs(gaps - usual) < 0.03 * usual
     if regular.sum() + len(wide) < len(gaps) or len(wide) > 1:
         return []
-    guesses = [xs[wide[0]] + usual] if len(wide) else [xs[0] - usual, xs[-1] + usual]
+    guesses = [0.5 * (xs[wide[0]] + xs[wide[0] + 1])] if len(wide) else []
+    guesses = guesses or [xs[0] - usual, xs[-1] + usual]
     found = []
     for guess in guesses:
         meaning = round_to_plan(float(guess), conventions, "x", text)

@@ -10,6 +10,7 @@ from lofting.slips.explanations import (
     Exchange,
     Misplaced,
     Shift,
+    by_spacing,
     exchanges_across,
     exchanges_in_row,
     misplaced,
@@ -38,6 +39,12 @@ says little beyond its last point."""
 
 QUIET = -2.0
 """Rows whose every log ratio is below this are not searched for slips of several cells."""
+
+TOGETHER = -2.0
+"""Log ratio that two figures of one station must both reach before its distance is questioned."""
+
+UNEVEN = 12.0
+"""mm by which a station must break an even spacing before it is questioned on that ground alone."""
 
 CLEAR_OF_NOISE = 5.0
 """A figure that departs less than this many times the plan's own noise is left alone."""
@@ -155,27 +162,30 @@ class Search:
         """Stations, and ends with their own x, whose figures are off together."""
         proof = self.proof
         off: dict[tuple[str, str], list[float]] = {}
-        for i, row in enumerate(proof.rows):
-            own = proof.fits[i]
-            if own is None or row.stem:
+        for row, row_scores in zip(proof.rows, scores, strict=True):
+            if row.stem or not row.tied:
                 continue
-            g, k = np.unravel_index(
-                int(np.argmax(own.log_evidence + proof.others(i))), own.log_evidence.shape
-            )
-            squares = np.square(own.residual[g, k]) / own.variance[g, k]
-            for label, square in zip(np.array(row.labels)[row.keep], squares, strict=True):
-                key = (row.line if label in ("bow", "stern") else "", str(label))
-                off.setdefault(key, []).append(float(square))
+            for label, score in zip(row.labels, row_scores, strict=True):
+                key = (row.line if label in ("bow", "stern") else "", label)
+                off.setdefault(key, []).append(float(score))
         found = []
-        for (line, label), squares in off.items():
+        for (line, label), of in off.items():
             text = self.end_texts.get((line, label), "") if line else self.station_texts.get(label)
-            alarm = sum(squares) > 3.0 * len(squares) + 8.0 and sorted(squares)[-2:][0] > 3.0
-            if len(squares) < 2 or not alarm or not text or (line, label) in self.tried:
+            if not text or (line, label) in self.tried or len(of) < 2:
+                continue
+            if sorted(of)[-2] < TOGETHER and not (not line and self._uneven(label, text)):
                 continue
             place = misplaced(proof, line, label, text, self.conventions)
             if place is not None:
                 found.append(place)
         return found
+
+    def _uneven(self, label: str, text: str) -> bool:
+        """Whether a station alone breaks an even spacing."""
+        row = next(row for row in self.proof.rows if label in row.labels and not row.stem)
+        typed = float(row.x[row.labels.index(label)])
+        even = by_spacing(self.proof, label, text, self.conventions)
+        return bool(even) and min(abs(m.value - typed) for m in even) > UNEVEN
 
     def _take(self, best: Explained) -> None:
         self.found.append(best)

@@ -13,6 +13,7 @@ from lofting.fittings import (
     FittingsSettings,
     FrontSpec,
     SeatSpec,
+    StemSpec,
     fit_out,
 )
 from lofting.framing import (
@@ -78,6 +79,7 @@ def boat(seed: int) -> tuple[Planking, PartsSettings, PartList]:
         decks=(DeckSpec("deck", 0.0, fore, crown=40.0),),
         doublers=(DoublerSpec("pad", planks[-1].name, fore, aft, depth=90.0),),
         boxes=(BoxSpec("box", fore, aft, height),),
+        stems=(StemSpec(moulded=50.0),),
     )
     parts = make_parts(planking, framing)
     return planking, framing, fit_out(planking, parts, framing, fittings)
@@ -104,6 +106,39 @@ def test_parts_of_a_random_boat_are_sound(seed: int) -> None:
         ]
         both = [labels for labels in both if labels]
         assert all(labels == both[0] for labels in both)
+
+
+@pytest.mark.parametrize("seed", [0, 2, 3, 6])
+def test_a_stem_is_as_wide_as_moulded(seed: int) -> None:
+    """A strip of one width: area over width lies between the lengths of its two long edges (its
+    ends are cut along the sheer and the keel, so they are a little longer than the width)."""
+    _, _, parts = boat(seed)
+    stem = parts.part("stem")
+    around = stem.perimeter() - 2.0 * 50.0
+    assert stem.area() / 50.0 == pytest.approx(0.5 * around, rel=0.06)
+
+
+@pytest.mark.parametrize("seed", [202, 203, 204, 205, 207, 208])
+def test_a_bulkhead_is_as_long_round_as_its_landing_lines(seed: int) -> None:
+    """Each edge of a bulkhead against the line it lands on, on the flat panel: the two come by
+    different ways, through the section and through the expansion. (At a lap the panel stops at
+    its neighbour, short of the corner the bulkhead reaches into, so laps are left out.)"""
+    planking, _, _ = boat(seed)
+    length = max(float(p.upper[:, 0].max()) for p in planking.planks)
+    spec = FrameSpec("bulkhead", 0.5 * length)
+    parts = make_parts(planking, PartsSettings((spec,), marks=MarkSettings(0.0)))
+    edges: dict[str, float] = {}
+    for name, points in parts.part("bulkhead").runs():
+        edges[name] = edges.get(name, 0.0) + float(np.hypot(*np.diff(points, axis=0).T).sum())
+    for plank in planking.planks:
+        lines = [
+            m.points
+            for m in parts.part(plank.spec.name).marks
+            if m.label == "bulkhead, forward face"
+        ]
+        landed = sum(float(np.hypot(*np.diff(points, axis=0).T).sum()) for points in lines)
+        edge = edges[f"{plank.spec.name}, starboard"]
+        assert landed == pytest.approx(edge, abs=0.2)
 
 
 @pytest.mark.parametrize("seed", range(100, 106))

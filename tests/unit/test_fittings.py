@@ -16,6 +16,7 @@ from lofting.fittings import (
     MotorSpec,
     SeatSpec,
     SkegSpec,
+    StemSpec,
     TimberSpec,
     fit_out,
 )
@@ -196,6 +197,11 @@ def test_breasthook_needs_a_bow() -> None:
     part = one("breasthook", breasthooks=(BreasthookSpec(arm=250.0, throat=120.0),))
     assert part.size()[0] == pytest.approx(2.0 * inside(HEIGHT + SIDE * np.sin(FLARE)), abs=1e-6)
     assert part.quantity == 2
+
+
+def test_stem_needs_planks_that_meet() -> None:
+    parts = fitted(stems=(StemSpec(),))
+    assert [f.where["part"] for f in parts.findings] == ["stem"]
 
 
 def test_skeg_is_a_wedge_under_a_level_keel() -> None:

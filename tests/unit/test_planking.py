@@ -54,7 +54,7 @@ def test_stem_belongs_to_the_planks_that_end_on_it() -> None:
     assert side.line_start in side.upper_corner
     # Trimmed at the centreline: the inside faces of both sides meet there.
     siding = side.upper[side.line_start, 1]
-    assert -0.01 < side.inner_upper[: side.line_start, 1].min()
+    assert side.inner_upper[: side.line_start, 1].min() > -0.01
     assert side.inner_upper[: side.line_start, 1].max() < siding + 0.1
     plain = plank_hull(vee(False)[0], settings)
     assert plain.planks[1].line_start == 0
