@@ -58,7 +58,8 @@ def blank_drawing(
         for place in blank.placements:
             key = (place.part, place.copy)
             label = place.part if labels is None else labels.get(key, place.part)
-            items.append(placed_name(by_name[place.part], place, label, text))
+            if text or has_room(by_name[place.part], label):
+                items.append(placed_name(by_name[place.part], place, label, text))
     items += datum_corner(max(blank.length, 2.0 * blank.width))
     if not grain:
         return Drawing(tuple(items), blank.name)
@@ -91,6 +92,17 @@ def placed_part(
     items.append(Stroke(outline, Pen.OUTLINE, closed=True, key=key))
     items += [Stroke(hole, Pen.HOLE, closed=True, key=key) for hole in holes]
     return items
+
+
+def has_room(part: FlatPart, label: str) -> bool:
+    """Whether a name of the renderer's own size finds room on the part as it shows when the whole
+    blank does; the names of smaller parts would lie on their neighbours."""
+    length, width = sorted(part.size(), reverse=True)
+    return width >= LEAST_ROOM[1] and length >= LEAST_ROOM[0] * len(label)
+
+
+LEAST_ROOM = (38.0, 150.0)
+"""Length for a letter and width for a line on a blank of two sheets shown whole, mm on the wood."""
 
 
 def placed_name(part: FlatPart, place: Placement, label: str, text: float) -> Text:

@@ -6,7 +6,7 @@ from typing import Literal
 from pydantic import Field
 
 from app.project.fittings import Fittings
-from app.project.models import Model, NotNegative, Point, Positive
+from app.project.models import Model, NotNegative, Point, Positive, Thickness
 
 FORMAT = "scrieveboard-project"
 VERSION = 1
@@ -73,7 +73,7 @@ class FlatPanelSheet(Model):
     places: tuple[PlanStation, ...] = ()
     lower: PanelEdgeSheet = PanelEdgeSheet()
     upper: PanelEdgeSheet = PanelEdgeSheet()
-    thickness: Positive = 6.0
+    thickness: Thickness = 6.0
     material: str = "okoume"
     handed: bool = True
     landings: tuple[LandingSheet, ...] = ()
@@ -84,7 +84,7 @@ class ShapeSheet(Model):
 
     name: str = Field(min_length=1)
     corners: tuple[PlanPoint, ...] = Field(min_length=3)
-    thickness: Positive = 9.0
+    thickness: Thickness = 9.0
     material: str = "okoume"
     half: bool = True
 
@@ -133,7 +133,7 @@ class PlankChoice(Model):
     name: str = Field(min_length=1)
     lower: str
     upper: str
-    thickness: Positive
+    thickness: Thickness
     material: str = "okoume"
     whole: bool = False
 
@@ -183,7 +183,7 @@ class FrameChoice(Model):
     x: float
     kind: Literal["bulkhead", "frame"] = "bulkhead"
     face: Literal["forward face", "after face"] = "forward face"
-    thickness: Positive = 9.0
+    thickness: Thickness = 9.0
     material: str = "okoume"
     rake_deg: float = 0.0
     top: float | None = None
@@ -202,7 +202,7 @@ class TransomChoice(Model):
     """A transom at the bow or stern."""
 
     at: Literal["stern", "bow"] = "stern"
-    thickness: Positive = 12.0
+    thickness: Thickness = 12.0
     material: str = "okoume"
     layers: int = Field(default=1, ge=1, le=6)
     crown: float = 0.0
@@ -219,7 +219,7 @@ class RectanglePart(Model):
     name: str = Field(min_length=1)
     length: Positive
     width: Positive
-    thickness: Positive
+    thickness: Thickness
     material: str = "okoume"
     quantity: int = Field(default=1, ge=1)
     grain_free: bool = False
@@ -231,7 +231,7 @@ class OutlinePart(Model):
 
     name: str = Field(min_length=1)
     outline: tuple[tuple[float, float], ...] = Field(min_length=3)
-    thickness: Positive
+    thickness: Thickness
     material: str = "okoume"
     holes: tuple[tuple[tuple[float, float], ...], ...] = ()
     quantity: int = Field(default=1, ge=1)
@@ -266,7 +266,7 @@ class StockSheet(Model):
     """A kind of sheet: mm, price a sheet."""
 
     material: str = "okoume"
-    thickness: Positive
+    thickness: Thickness
     length: Positive = 2440.0
     width: Positive = 1220.0
     price: NotNegative = 0.0

@@ -5,7 +5,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from app.project.models import Model, NotNegative, Positive
+from app.project.models import Model, NotNegative, Positive, Thickness
 
 
 class SeatChoice(Model):
@@ -17,7 +17,7 @@ class SeatChoice(Model):
     end: float | None = None
     inner: NotNegative = 0.0
     radius: NotNegative = 0.0
-    thickness: Positive = 9.0
+    thickness: Thickness = 9.0
     material: str = "okoume"
 
 
@@ -29,7 +29,7 @@ class FrontChoice(Model):
     start: float
     end: float
     top: float
-    thickness: Positive = 9.0
+    thickness: Thickness = 9.0
     material: str = "okoume"
 
 
@@ -42,7 +42,7 @@ class DeckChoice(Model):
     breadth: NotNegative = 0.0
     crown: NotNegative = 0.0
     overhang: NotNegative = 0.0
-    thickness: Positive = 6.0
+    thickness: Thickness = 6.0
     material: str = "okoume"
 
 
@@ -53,7 +53,7 @@ class BreasthookChoice(Model):
     arm: Positive = 250.0
     throat: Positive = 120.0
     layers: int = Field(default=2, ge=1, le=6)
-    thickness: Positive = 9.0
+    thickness: Thickness = 9.0
     material: str = "okoume"
 
 
@@ -66,7 +66,7 @@ class KneeChoice(Model):
     across: Positive = 150.0
     hollow: NotNegative = 25.0
     layers: int = Field(default=2, ge=1, le=6)
-    thickness: Positive = 9.0
+    thickness: Thickness = 9.0
     material: str = "okoume"
 
 
@@ -78,7 +78,7 @@ class StemChoice(Model):
     moulded: Positive = 60.0
     foot: NotNegative = 200.0
     layers: int = Field(default=3, ge=1, le=8)
-    thickness: Positive = 9.0
+    thickness: Thickness = 9.0
     material: str = "okoume"
 
 
@@ -91,7 +91,7 @@ class SkegChoice(Model):
     depth: Positive = 100.0
     rake_deg: float = Field(default=0.0, gt=-80, lt=80)
     layers: int = Field(default=2, ge=1, le=6)
-    thickness: Positive = 9.0
+    thickness: Thickness = 9.0
     material: str = "okoume"
 
 
@@ -104,7 +104,7 @@ class DoublerChoice(Model):
     end: float
     depth: NotNegative = 0.0
     inset: NotNegative = 15.0
-    thickness: Positive = 6.0
+    thickness: Thickness = 6.0
     material: str = "okoume"
 
 
@@ -118,7 +118,7 @@ class BoxChoice(Model):
     inner: NotNegative = 0.0
     fore: bool = True
     aft: bool = True
-    thickness: Positive = 6.0
+    thickness: Thickness = 6.0
     material: str = "okoume"
 
 

@@ -5,6 +5,8 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 Positive = Annotated[float, Field(gt=0)]
+Thickness = Annotated[float, Field(gt=0, le=100)]
+"""Of sheet material, mm; a tenth of a metre is thicker than any that is bent or sawn here."""
 NotNegative = Annotated[float, Field(ge=0)]
 Point = tuple[float, float, float]
 

@@ -132,6 +132,8 @@ def settle(
             if near or trial.energy(mass, density) <= energy + 1e-4 * drop:
                 break
             step, drop = step / 2, drop / 2
+        else:
+            return now  # no way down that rounding leaves to be seen: a body of absurd shape
         now = trial
     return now
 

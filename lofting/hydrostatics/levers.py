@@ -95,6 +95,8 @@ def _carried_on(now: Posture, before: Posture) -> Posture:
 
 
 def _lever(rest: Posture) -> float:
+    if rest.below.volume <= 0:  # lost hold of the water: a centre of gravity of absurd height
+        return 0.0
     # A ten-thousandth of a millimetre is rounding: no lever of minus nought.
     return round(float(rest.below.moment[1] / rest.below.volume), 4) + 0.0
 
