@@ -165,10 +165,13 @@ def open_ring(polygon: Polygon) -> Array:
 
 
 def hole_rings(polygon: Polygon) -> tuple[Array, ...]:
-    """The holes as clockwise rings, thinned, without repeated last points."""
+    """The holes as clockwise rings, thinned, without repeated last points; slits too narrow for
+    a pencil are no holes."""
     rings = []
     for interior in polygon.interiors:
         ring = thinned(np.asarray(interior.coords, dtype=float))[:-1]
+        if len(ring) < 3:
+            continue
         rings.append(ring[::-1] if ring_area(ring) > 0.0 else ring)
     return tuple(rings)
 

@@ -21,6 +21,9 @@ from lofting.hydrostatics.values import FRESH, Attitude
 Array = NDArray[np.float64]
 MM3 = 1e9
 """mm3 in a m3."""
+MOST_HALVINGS = 25
+"""A step halved so often moves nothing: the hull is of a shape that has no fair energy."""
+
 MOST_STEPS = 200
 STEEPEST = 1.55
 """Trim in rad (89 degrees) beyond which heel loses its meaning; a boat that stands on its end stays
@@ -126,7 +129,7 @@ def settle(
         longest = np.abs(step).max()
         step *= min(1.0, 0.05 * size / longest) if longest > 0 else 1.0
         energy, drop = now.energy(mass, density), float(slope @ step)
-        for _ in range(40):
+        for _ in range(MOST_HALVINGS):
             trial = _moved(body, now, step, scale)
             near = abs(drop) < 1e-12 * abs(energy)
             if near or trial.energy(mass, density) <= energy + 1e-4 * drop:
