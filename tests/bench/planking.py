@@ -1,0 +1,54 @@
+"""One plank, the whole planking of a sample, and what its seams leave open on the dry fit."""
+
+import statistics
+import time
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+RUNS = 7
+
+
+def _median_ms(work: Callable[[], object]) -> float:
+    seconds = []
+    for _ in range(RUNS):
+        begin = time.perf_counter()
+        work()
+        seconds.append(time.perf_counter() - begin)
+    return round(1000 * statistics.median(seconds), 2)
+
+
+def figures() -> Iterator[tuple[str, float, str]]:
+    from app.pipeline import Pipeline, Stage
+    from app.project.samples import load_sample
+    from lofting.dryfit import dry_fit
+    from lofting.expansion import expand_strip
+    from lofting.planking import hull, plank_hull
+    from lofting.rulings import find_rulings
+
+    t = np.linspace(0.0, np.pi / 2, 200)
+    upper = np.column_stack([200 * np.cos(t), 200 * np.sin(t), np.full(200, 400.0)])
+    lower = np.column_stack([500 * np.cos(t), 500 * np.sin(t), np.zeros(200)])
+    yield "rulings of a 200 x 200 cone", _median_ms(lambda: find_rulings(lower, upper)), "ms"
+    yield "expansion of a 200 x 200 cone", _median_ms(lambda: expand_strip(lower, upper)), "ms"
+
+    for sample in ("lake_skiff", "quay_pram", "marsh_canoe", "stone_punt"):
+        boat = Pipeline().run(load_sample(sample), Stage.PLANKING)
+        planking = boat.planking
+        if planking is None:
+            continue
+
+        def cold(planking=planking) -> None:
+            hull._rulings.cache_clear()
+            plank_hull(planking.lines, planking.settings)
+
+        def warm(planking=planking) -> None:
+            plank_hull(planking.lines, planking.settings)
+
+        yield f"planking of {sample}, cold", _median_ms(cold), "ms"
+        yield f"planking of {sample}, rulings known", _median_ms(warm), "ms"
+        yield f"dry fit of {sample}", _median_ms(lambda p=planking: dry_fit(p)), "ms"
+        fit = dry_fit(planking)
+        yield f"largest seam gap of {sample}", round(fit.largest, 3), "mm"
+        differences = [float(np.max(np.abs(seam.gap_run))) for seam in planking.seams]
+        yield f"largest seam difference of {sample}", round(max(differences, default=0.0), 4), "mm"
