@@ -52,3 +52,16 @@ def figures() -> Iterator[tuple[str, float, str]]:
         yield f"largest seam gap of {sample}", round(fit.largest, 3), "mm"
         differences = [float(np.max(np.abs(seam.gap_run))) for seam in planking.seams]
         yield f"largest seam difference of {sample}", round(max(differences, default=0.0), 4), "mm"
+
+    from tests.generators.boats import Kind, random_boat
+
+    boats = 20
+    for kind in Kind:
+        gaps = []
+        for seed in range(boats):
+            boat = random_boat(kind, seed)
+            gaps.append(dry_fit(plank_hull(boat.lines, boat.settings)).largest)
+        closed = sum(gap < 0.2 for gap in gaps)
+        yield f"{kind}: of {boats} random boats fold up within 0.2 mm", closed, "boats"
+        yield f"{kind}: median of largest seam gap", round(statistics.median(gaps), 3), "mm"
+        yield f"{kind}: worst of largest seam gap", round(max(gaps), 3), "mm"
