@@ -1,9 +1,11 @@
 """What an empty desk offers: type, paste or open a plan's table, or look at a sample."""
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QPointF, Qt, Signal
+from PySide6.QtGui import QIcon, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import QCommandLinkButton, QLabel, QVBoxLayout, QWidget
 
 from app.desktop.forms import words
+from app.desktop.palette import look_of
 from app.desktop.steps.base import scrolled
 from app.project.document import FlatPanelSheet, PanelEdgeSheet, PlanLine, PlanSheet, PlanStation
 from app.project.samples import load_sample, sample_names
@@ -41,6 +43,7 @@ class BeginPage(QWidget):
         self.buttons: dict[str, QCommandLinkButton] = {}
         for word, text, more in WAYS:
             button = QCommandLinkButton(text, more)
+            button.setIcon(_mark())
             button.clicked.connect(lambda _c=False, w=word: self.way.emit(w))
             self.buttons[word] = button
             column.addWidget(button)
@@ -48,6 +51,7 @@ class BeginPage(QWidget):
         column.addWidget(words("Or look at a boat of the yard, and change her as you like:"))
         for name in sample_names():
             button = QCommandLinkButton(name.replace("_", " "), _about(name))
+            button.setIcon(_mark())
             button.clicked.connect(lambda _c=False, n=name: self.sample.emit(n))
             self.buttons[name] = button
             column.addWidget(button)
@@ -63,7 +67,22 @@ def _about(name: str) -> str:
     except Refused:
         return ""
     first = note.split(". ")[0].strip().rstrip(".")
-    return first if len(first) < 110 else first[:107].rsplit(" ", 1)[0] + " ..."
+    return first if len(first) < 100 else first.split(": ")[0]
+
+
+def _mark() -> QIcon:
+    """A mark on a batten, as in the course of the work."""
+    look, side = look_of(None), 32
+    image = QPixmap(side, side)
+    image.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(image)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QPen(look.brass, 4))
+    painter.drawLine(0, side // 2, side, side // 2)
+    painter.setBrush(look.paper)
+    painter.drawEllipse(QPointF(side / 2, side / 2), 8, 8)
+    painter.end()
+    return QIcon(image)
 
 
 def blank_table(plan: PlanSheet) -> PlanSheet:

@@ -108,6 +108,7 @@ class ConventionPicture(QWidget):
             for x, z in shape
         ]
         painter.setPen(QPen(look.ink, 1.8))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPolygon(QPolygonF(points))
         stations = [box.left() + box.width() * s for s in (0.25, 0.5, 0.75)]
         painter.setPen(QPen(look.faint, 1.0))

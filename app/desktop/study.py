@@ -69,6 +69,9 @@ class BoatStudy(QObject):
     @property
     def findings(self) -> tuple[Finding, ...]:
         """All findings of what is worked out, once each, gravest first."""
+        plan = self.desk.project.plan
+        if not (plan.stations or plan.lines or plan.panels):
+            return ()  # an empty desk: there is nothing to find fault with
         both = {f.key: f for f in (*self._geometry_findings, *self._sheet_findings)}
         order = {"stop": 0, "look": 1, "note": 2}
         return tuple(sorted(both.values(), key=lambda f: order[f.severity.value]))
