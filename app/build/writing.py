@@ -17,6 +17,7 @@ from app.papers.frame import Heading
 from app.papers.lists import afloat_csv, stores_csv
 from app.papers.marking_sheets import marking_sheets
 from app.papers.ordinates import ordinates_csv
+from app.papers.roll import full_size_roll
 from app.papers.tiles import full_size_tiles
 from app.pipeline import Boat, standing_stops
 from app.project import conversion
@@ -156,6 +157,14 @@ def write_groups(
             full_size_tiles(
                 str(templates / tile_file(project)), heading, boat.parts.parts, tile_rules(project)
             )
+            if project.marking.roll_width > 0.0:
+                full_size_roll(
+                    str(templates / "full-size-roll.pdf"),
+                    heading,
+                    boat.parts.parts,
+                    tile_rules(project),
+                    width=project.marking.roll_width,
+                )
         elif group == "book":
             write_book(str(folder / "build-book.pdf"), heading, boat)
         elif group == "stores":

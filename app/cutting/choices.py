@@ -6,4 +6,12 @@ from app.project.document import Project
 
 def cutting_options(project: Project) -> CuttingOptions:
     """How cutting files are written for this project."""
-    return CuttingOptions(tool_diameter=project.marking.tool_diameter)
+    marking = project.marking
+    return CuttingOptions(
+        inches=marking.file_units == "in",
+        arcs=marking.file_curves == "arcs",
+        r12=marking.file_form == "R12",
+        tool_diameter=marking.tool_diameter,
+        hole_diameter=marking.hole_diameter,
+        turned_over=marking.sheet_turned_over,
+    )

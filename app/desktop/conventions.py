@@ -37,6 +37,8 @@ FORM = (
     Figure(
         "reading_tolerance",
         "Figures may be misread by, either way",
+        Kind.NUMBER,
+        unit="mm",
         tip="Fairing moves no figure by more than this.",
     ),
 )

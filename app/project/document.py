@@ -317,6 +317,12 @@ class Marking(Model):
     measured_x: Positive = 100.0
     measured_y: Positive = 100.0
     tool_diameter: NotNegative = 0.0
+    hole_diameter: Positive = 2.0
+    file_units: Literal["mm", "in"] = "mm"
+    file_curves: Literal["arcs", "points"] = "arcs"
+    file_form: Literal["2000", "R12"] = "2000"
+    sheet_turned_over: bool = False
+    roll_width: NotNegative = 0.0
 
 
 class LoadItem(Model):

@@ -258,7 +258,13 @@ class LinesStep(Step):
         buttons.setLayout(row)
         row.setContentsMargins(0, 0, 0, 0)
         tolerance = Form(
-            self.desk, ("plan",), (Figure("reading_tolerance", "Figures may move by, either way"),)
+            self.desk,
+            ("plan",),
+            (
+                Figure(
+                    "reading_tolerance", "Figures may move by, either way", Kind.NUMBER, unit="mm"
+                ),
+            ),
         )
         hint = words("Tick the lines to fair. No figure moves further than its tolerance.")
         return column(hint, self.tree, buttons, tolerance, form, spacing=4)

@@ -72,10 +72,12 @@ class MarkingStep(Step):
             ("marking",),
             (
                 Figure("spacing", "Ordinates every"),
-                Figure("rounding", "Marks rounded to"),
+                Figure("rounding", "Marks rounded to", Kind.NUMBER, unit="mm"),
                 Figure(
                     "tolerance",
                     "A batten may stray by",
+                    Kind.NUMBER,
+                    unit="mm",
                     tip="Where it would stray further, extra ordinates are put in.",
                 ),
                 Figure("shop_paper", "Marking sheets on", Kind.CHOICE, ("A4", "Letter")),

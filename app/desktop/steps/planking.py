@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QHeaderView,
     QLabel,
-    QPushButton,
     QTreeWidget,
     QTreeWidgetItem,
     QVBoxLayout,
@@ -44,10 +43,10 @@ LOOK_FOR = {
     "at which this plywood breaks, the dashed level.",
 }
 VIEWS = {
-    "From the bow": START,
-    "From the quarter": Eye(azimuth=0.7, elevation=0.42, light_azimuth=0.0),
-    "From the side": Eye(azimuth=np.pi / 2, elevation=0.0, light_azimuth=1.0),
-    "From below": Eye(azimuth=2.4, elevation=-0.45, light_azimuth=1.6, light_elevation=-0.5),
+    "from the bow": START,
+    "from the quarter": Eye(azimuth=0.7, elevation=0.42, light_azimuth=0.0),
+    "from the side": Eye(azimuth=np.pi / 2, elevation=0.0, light_azimuth=1.0),
+    "from below": Eye(azimuth=2.4, elevation=-0.45, light_azimuth=1.6, light_elevation=-0.5),
 }
 
 
@@ -169,10 +168,12 @@ class PlankingStep(Step):
         row.addWidget(QLabel("Colour shows"))
         row.addWidget(self.colour)
         row.addStretch(1)
-        for name, eye in VIEWS.items():
-            button = QPushButton(name)
-            button.clicked.connect(lambda _c=False, e=eye: self.canvas.look_from(e))
-            row.addWidget(button)
+        self.seen = QComboBox()
+        self.seen.addItems(list(VIEWS))
+        self.seen.setAccessibleName("Where the hull is seen from")
+        self.seen.textActivated.connect(lambda name: self.canvas.look_from(VIEWS[name]))
+        row.addWidget(QLabel("Seen"))
+        row.addWidget(self.seen)
         inside = QWidget()
         layout = QVBoxLayout(inside)
         layout.setContentsMargins(0, 0, 0, 0)
