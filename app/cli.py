@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from lofting.offsets import Conventions, TypedTable
     from lofting.progress import Progress
 
-COMMANDS = ("check", "build", "verify", "new", "import", "export", "schema")
+COMMANDS = ("check", "build", "ways", "verify", "new", "import", "export", "schema")
 GROUPS = ("cutting", "marking", "templates", "book", "stores", "afloat")
 
 GOOD, STOPPED, UNREADABLE = 0, 1, 2
@@ -67,6 +67,12 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument("--seconds", type=float, help="longest time for laying out the sheets")
     build.add_argument("--seed", type=int, help="another start for the search")
     build.set_defaults(run=_build)
+
+    ways = commands.add_parser("ways", help="ways of joining and sizes of sheet side by side")
+    ways.add_argument("project", help="a project file, or a sample's name")
+    ways.add_argument("--json", action="store_true", help="print the table as JSON")
+    ways.add_argument("--seconds", type=float, default=4.0, help="longest time for each way")
+    ways.set_defaults(run=_ways)
 
     verify = commands.add_parser("verify", help="read a built folder back and compare it")
     verify.add_argument("folder", metavar="DIR")
@@ -160,6 +166,48 @@ def _build(options: argparse.Namespace) -> int:
     _print_result(boat, rows, options.out)
     stopped = bool(standing_stops(boat)) or any(not row.good for row in rows)
     return STOPPED if stopped else GOOD
+
+
+def _ways(options: argparse.Namespace) -> int:
+    from dataclasses import replace
+
+    from app.pipeline import Pipeline, Stage
+    from app.project import conversion
+    from app.project.samples import load_project
+    from app.summary import way_record
+    from nesting.ways import compare_ways
+
+    if not options.seconds > 0:
+        raise Refused("--seconds", f"{options.seconds:g} is no time.", "Give more than zero.")
+    project = load_project(options.project)
+    boat = Pipeline().run(project, Stage.PARTS)
+    if boat.parts is None:
+        print_findings(boat)
+        return STOPPED
+    rows = compare_ways(
+        boat.parts.parts,
+        conversion.stock(project),
+        conversion.joining_rules(project),
+        replace(conversion.effort(project), seconds=options.seconds),
+        progress=_progress(quiet=options.json),
+    )
+    if options.json:
+        records = [way_record(row) for row in rows]
+        print(json.dumps({"project": project.name, "ways": records}, indent=1))
+        return GOOD
+    print(
+        f"{'way':12} {'slope':>5} {'sheet mm':>11} {'sheets':>6} {'least':>5} {'joints':>6}", end=""
+    )
+    print(f" {'glued m':>7} {'waste':>6} {'cost':>8}")
+    for row in rows:
+        slope = f"1:{row.slope:g}" if row.slope else "-"
+        sheet = f"{row.length:g}x{row.width:g}"
+        left = f"  {row.unplaced} parts cannot be made so" if row.unplaced else ""
+        print(
+            f"{row.method.value:12} {slope:>5} {sheet:>11} {row.sheets:6} {row.bound:5} "
+            f"{row.joints:6} {row.joint_metres:7.2f} {row.waste:6.0%} {row.cost:8.2f}{left}"
+        )
+    return GOOD
 
 
 def _verify(options: argparse.Namespace) -> int:

@@ -10,6 +10,7 @@ from app.pipeline import Boat
 from lofting.findings import Finding
 from lofting.hydrostatics import AfloatCase
 from lofting.parts import FlatPart
+from nesting.ways import WayRow
 
 FORMAT = "scrieveboard-summary"
 VERSION = 1
@@ -95,6 +96,24 @@ def rounded(value: float, places: int = 6) -> float | None:
     if value != value or value in (float("inf"), float("-inf")):
         return None
     return round(value, places)
+
+
+def way_record(row: WayRow) -> dict[str, object]:
+    """One way of joining as a JSON-ready object."""
+    return {
+        "method": row.method.value,
+        "slope": row.slope,
+        "sheet_length_mm": row.length,
+        "sheet_width_mm": row.width,
+        "sheets": row.sheets,
+        "sheets_lower_bound": row.bound,
+        "joints": row.joints,
+        "joint_metres": rounded(row.joint_metres, 3),
+        "glued_area_m2": rounded(row.glued_area, 4),
+        "waste": rounded(row.waste, 4),
+        "cost": rounded(row.cost, 2),
+        "unplaced": row.unplaced,
+    }
 
 
 def _lines(boat: Boat) -> list[dict[str, object]]:

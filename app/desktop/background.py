@@ -5,6 +5,7 @@ answers of outdated ones are dropped. What it does with a request is a function 
 """
 
 import threading
+import time
 import traceback
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -140,6 +141,11 @@ class Studied:
     upto: Stage
 
 
+DRAWING_TIME = 0.04
+"""Seconds that the window has the interpreter to itself to draw new lines, before slips and
+planks are looked for; a further keystroke in that time saves their work altogether."""
+
+
 def geometry_work() -> Work:
     """The work of the geometry thread: lines first, so that the plan redraws at each keystroke,
     then the rest. Keeps its own pipeline, which recomputes only what changed."""
@@ -150,5 +156,8 @@ def geometry_work() -> Work:
         for upto in sorted({Stage.LINES, Stage.SLIPS, request.upto}):
             if upto <= request.upto:
                 answer(Studied(pipeline.run(request.project, upto, progress=progress), upto))
+            if upto is Stage.LINES:
+                time.sleep(DRAWING_TIME)
+                progress.check()
 
     return work

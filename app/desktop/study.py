@@ -23,12 +23,13 @@ class BoatStudy(QObject):
     """The boat as far as it is worked out.
 
     Signals:
-        worked: `boat` or what is fresh has changed.
+        worked: `boat` has changed. state: work began or ended.
         better_nest: a layout found while the nesting still runs.
         progressed: fraction and text of the long work; fault: a `Failed`.
     """
 
     worked = Signal()
+    state = Signal()
     better_nest = Signal(object)
     progressed = Signal(float, str)
     fault = Signal(object)
@@ -163,8 +164,8 @@ class BoatStudy(QObject):
 
     def _geometry_is_busy(self, busy: bool) -> None:
         self.geometry_busy = busy
-        self.worked.emit()
+        self.state.emit()
 
     def _sheets_are_busy(self, busy: bool) -> None:
         self.sheets_busy = busy
-        self.worked.emit()
+        self.state.emit()

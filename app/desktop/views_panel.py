@@ -44,6 +44,7 @@ class ViewsPanel(QSplitter):
         self.ends = Canvas()
         self.ends.caption = "body plan"
         self.lines: Lines | None = None
+        self._shown: tuple[object, ...] | None = None
         for canvas, share in ((self.side, 10), (self.above, 9), (self.ends, 13)):
             self.addWidget(canvas)
             self.setStretchFactor(self.count() - 1, share)
@@ -73,6 +74,12 @@ class ViewsPanel(QSplitter):
         buttocks: Sequence[float] = (),
     ) -> None:
         """Draw the lines; sections follow the planks where planking is given."""
+        shown = (lines, planking, tuple(suspects), before, tuple(waterlines), tuple(buttocks))
+        if self._shown is not None and all(
+            a is b or a == b for a, b in zip(shown, self._shown, strict=True)
+        ):
+            return
+        self._shown = shown
         self.lines = lines
         self.side.caption = "profile"
         self.above.show()
@@ -90,6 +97,7 @@ class ViewsPanel(QSplitter):
 
     def show_panel(self, lines: Lines, *, suspects: Sequence[Suspect] = ()) -> None:
         """Draw one flat panel over its base line, alone on the paper."""
+        self._shown = None
         self.lines = lines
         self.side.caption = "panel"
         self.above.hide()

@@ -75,6 +75,7 @@ class Window(QMainWindow):
         self.desk.moved.connect(self._retitle)
         self.desk.trouble.connect(self.say)
         self.study.worked.connect(self._worked)
+        self.study.state.connect(self._worked_states)
         self.study.progressed.connect(self._progress)
         self.study.fault.connect(self._fault)
         self.open_step(0)

@@ -138,3 +138,13 @@ def test_a_bad_table_names_its_line(tmp_path, capsys):
     assert main(["new", str(tmp_path / "b.scrieve"), "--offsets", str(table)]) == 2
     assert "line 2" in capsys.readouterr().err
     assert not (tmp_path / "b.scrieve").exists()
+
+
+def test_ways_of_joining_stand_side_by_side(capsys):
+    assert main(["ways", "quay_pram", "--json", "--seconds", "1"]) == 0
+    rows = json.loads(capsys.readouterr().out)["ways"]
+    assert {row["method"] for row in rows} == {"blank first", "piece first", "butt strap"}
+    assert len({(row["sheet_length_mm"], row["sheet_width_mm"]) for row in rows}) == 3
+    for row in rows:
+        assert row["sheets"] >= row["sheets_lower_bound"] > 0
+        assert 0 < row["waste"] < 1

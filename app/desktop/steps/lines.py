@@ -395,9 +395,9 @@ class LinesStep(Step):
                 item.setText(3, str(line.inflections_after))
                 item.setText(4, f"{largest:.1f} mm" if largest else "")
         if not self.tree.currentItem() and names:
-            start = self.picked_line if self.picked_line in names else names[-1]
             chines = [line.name for line in lines.lines if line.role.value == "chine"]
-            self._choose_line(self.picked_line or (chines[0] if chines else start))
+            usual = chines[0] if chines else names[-1]
+            self._choose_line(self.picked_line if self.picked_line in names else usual)
 
     def _list_moves(self, lines: Lines) -> None:
         plan = conversion.conventions(self.desk.project)

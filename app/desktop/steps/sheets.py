@@ -47,7 +47,7 @@ class SheetsStep(Step):
         self.canvas.pin_asked.connect(self.toggle_pin)
         self._trial: Nest | None = None
         study.better_nest.connect(self._better)
-        study.worked.connect(self._buttons)
+        study.state.connect(self._ended)
         self.place(scrolled(*self._figures()), self._picture(), shares=(8, 11))
         self._buttons()
 
@@ -228,6 +228,12 @@ class SheetsStep(Step):
             self.hand.setText(f"<b>As placed by hand:</b> {'; '.join(sentences[:3])}{more}.")
         else:
             self.hand.setText(f"{pinned} pinned by hand; nothing overlaps, no rule is broken.")
+
+    def _ended(self) -> None:
+        if not self.study.sheets_busy and self._trial is not None:
+            self._trial = None
+            self._draw()
+        self._buttons()
 
     def _buttons(self) -> None:
         busy = self.study.sheets_busy
