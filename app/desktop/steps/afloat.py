@@ -115,8 +115,8 @@ class AfloatStep(Step):
         self.attitude.setRootIsDecorated(False)
         self.attitude.setAccessibleName("How the boat floats in every case")
         self.attitude.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        self.attitude.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-        self.attitude.header().setStretchLastSection(False)
+        self.attitude.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Interactive)
+        self.attitude.setColumnWidth(0, self.attitude.fontMetrics().horizontalAdvance("n" * 16))
         self.attitude.setFixedHeight(self.attitude.fontMetrics().height() * 8)
         self.rules = QTreeWidget()
         self.rules.setHeaderLabels(["Figure", "Value", "How it was reckoned"])
@@ -301,8 +301,9 @@ def _figure(load: Load) -> list[Stroke | Text]:
     head = at + size * (
         np.array([-10.0, 430.0]) + 105.0 * np.column_stack([np.cos(turn), np.sin(turn)])
     )
+    foot = (-420.0, -520.0) if load.z > 540.0 * size else (-880.0, -200.0)  # on a bench, or low
     body = at + size * np.array(
-        [(-5.0, 325.0), (20.0, 120.0), (30.0, -190.0), (-380.0, -170.0), (-420.0, -520.0)]
+        [(-5.0, 325.0), (20.0, 120.0), (30.0, -190.0), (-380.0, -170.0), foot]
     )
     arm = at + size * np.array([(5.0, 270.0), (-110.0, 40.0), (-330.0, 20.0)])
     return [
