@@ -255,7 +255,15 @@ class Planner:
         started = [g for g in self.groups if g.good is not None or g.search is None]
         keys = {(g.material, g.thickness) for g in started}
         asked = [p for p in self.asked if (p.material, p.thickness) in keys]
-        if check_layout(self._nest(started), asked, self.stock, self.rules):
+        nest = self._nest(started)
+        # pieces and straps of thicknesses that have no layout yet are not to be looked for
+        own = {p.name for p in asked}
+        nest = replace(
+            nest,
+            extra_parts=tuple(p for p in nest.extra_parts if (p.material, p.thickness) in keys),
+            cuts=tuple(cut for cut in nest.cuts if cut.part in own),
+        )
+        if check_layout(nest, asked, self.stock, self.rules):
             group.good = before
             return False
         return True

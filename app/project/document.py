@@ -279,7 +279,7 @@ class PinnedPart(Model):
 
     blank: str
     part: str
-    copy_number: int = 1
+    copy_number: int = Field(default=0, ge=0)
     x: float
     y: float
     rotation_deg: float = 0.0

@@ -140,8 +140,9 @@ def test_a_bad_table_names_its_line(tmp_path, capsys):
     assert not (tmp_path / "b.scrieve").exists()
 
 
-def test_ways_of_joining_stand_side_by_side(capsys):
-    assert main(["ways", "quay_pram", "--json", "--seconds", "1"]) == 0
+@pytest.mark.parametrize("sample", ["quay_pram", "stone_punt"])
+def test_ways_of_joining_stand_side_by_side(capsys, sample):
+    assert main(["ways", sample, "--json", "--seconds", "1"]) == 0
     rows = json.loads(capsys.readouterr().out)["ways"]
     assert {row["method"] for row in rows} == {"blank first", "piece first", "butt strap"}
     assert len({(row["sheet_length_mm"], row["sheet_width_mm"]) for row in rows}) == 3
