@@ -18,6 +18,10 @@ from lofting.tolerances import STEM_SIDING
 
 Array = NDArray[np.float64]
 
+DOUBLING_BACK = float(np.cos(np.radians(120.0)))
+"""A stem turns upwards from the keel by less than a right angle; more than 120 degrees is a line
+that runs back over itself."""
+
 
 def stem_profile(planking: Planking, at: str, foot: float) -> tuple[Array, Array]:
     """Where the planks' insides meet at one end: (n, 2) of x and height from `foot` mm along the
@@ -49,7 +53,26 @@ def stem_profile(planking: Planking, at: str, foot: float) -> tuple[Array, Array
     step = np.linalg.norm(np.diff(chain, axis=0), axis=1)
     distinct = np.concatenate([[True], step > 0.01])
     chain, normal = chain[distinct], normal[distinct]
-    return chain[:, [0, 2]], np.arcsin(np.clip(normal[:, 1], -1.0, 1.0))
+    kept_points = without_doubling_back(chain[:, [0, 2]])
+    return chain[kept_points][:, [0, 2]], np.arcsin(np.clip(normal[kept_points, 1], -1.0, 1.0))
+
+
+def without_doubling_back(line: Array) -> NDArray[np.intp]:
+    """Indices of a line's points (n, 2) less those where it turns back on itself.
+
+    The lowest plank's inside may run a little past the point where its neighbour's begins; the
+    stem ends where the neighbour takes over.
+    """
+    kept: list[int] = []
+    for i in range(len(line)):
+        kept.append(i)
+        while len(kept) > 2:
+            back = line[kept[-2]] - line[kept[-3]]
+            ahead = line[kept[-1]] - line[kept[-2]]
+            if back @ ahead >= DOUBLING_BACK * np.hypot(*back) * np.hypot(*ahead):
+                break
+            del kept[-2]
+    return np.array(kept, dtype=np.intp)
 
 
 def make_stem(planking: Planking, spec: StemSpec) -> tuple[FlatPart | None, tuple[Finding, ...]]:
