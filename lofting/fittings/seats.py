@@ -9,7 +9,7 @@ from lofting.fittings.specs import FrontSpec, SeatSpec
 from lofting.framing.cutting_planes import PartPlane
 from lofting.framing.outlines import largest, rounded_rectangle
 from lofting.framing.panel_marks import Landing
-from lofting.framing.plane_parts import Edge, centre_mark, missing, plane_part
+from lofting.framing.plane_parts import SMALLEST, Edge, centre_mark, missing, plane_part
 from lofting.framing.sections import in_order, skin_in_plane
 from lofting.parts import FlatPart, Mark
 from lofting.planking import Planking
@@ -109,6 +109,18 @@ def make_seat(planking: Planking, spec: SeatSpec, transom: PartPlane | None) -> 
         polygon = largest(Polygon(np.vstack([side, side[::-1] * flip])).buffer(0.0))
         edges = [(f"{name}, starboard", p, b) for name, p, b in pieces]
         edges += [(f"{name}, port", p * flip, b) for name, p, b in pieces]
+    if polygon.is_empty or polygon.area < SMALLEST**2:
+        return (
+            None,
+            None,
+            (
+                missing(
+                    spec.name,
+                    "hardly anything of it is left between its edges and the planks",
+                    "Make it longer or wider, or leave it out.",
+                ),
+            ),
+        )
     if spec.radius > 0.0 and spec.inner > 0.0:
         # only the corners at the inner edge are free: the round shape reaches past the skin
         left, low, right, high = polygon.bounds

@@ -1,24 +1,28 @@
 """Plank panels as flat parts: outline, marks, where no joint may fall, weight's centre."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely import Point, Polygon
+from shapely.validation import explain_validity
 
 from lofting.findings import Finding, Severity
 from lofting.framing.cutting_planes import (
     strip_triangles,
 )
 from lofting.framing.laying import Laid, placed
-from lofting.framing.outlines import mended, open_ring
+from lofting.framing.outlines import Outline, mended, outline_of
 from lofting.framing.panel_marks import Landing, panel_marks
 from lofting.framing.specs import MarkSettings
-from lofting.parts import FlatPart, Group, KeepClear, part_polygon
+from lofting.parts import FlatPart, Group, KeepClear, part_polygon, ring_area
 from lofting.planking import Plank, Planking
 
 Array = NDArray[np.float64]
+
+TIP = 50.0
+"""A tip that crosses itself over less than this is dropped, mm2: a sliver a knife's width wide."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,24 +45,8 @@ def make_panel(
     findings: list[Finding] = []
     name = plank.spec.name
     outline, laid = placed(planking, plank, findings)
-    ring, corners = outline.ring, outline.corners
-    polygon = Polygon(ring)
-    edges, corner_names = outline.edges, outline.corner_names
-    if not polygon.is_valid or polygon.area < 1.0:
-        findings.append(
-            Finding(
-                Severity.STOP,
-                "part-not-simple",
-                {"part": name},
-                f"The flat panel of {name} crosses itself, so it cannot be cut.",
-                "Look at the twist of the plank and at its ends; one of its lines is likely wrong.",
-            )
-        )
-        mend = mended(polygon)
-        if mend.area >= 1.0:
-            ring, corners, edges, corner_names = open_ring(mend), (), (), ()
-            laid = laid.moved(-ring.min(axis=0))
-            ring = ring - ring.min(axis=0)
+    outline, laid = simple_outline(name, outline, laid, findings)
+    ring = outline.ring
     marks, clear = panel_marks(planking, plank, laid, Polygon(ring), settings, landings)
     length = float(ring[:, 0].max())
     part = FlatPart(
@@ -67,7 +55,7 @@ def make_panel(
         plank.spec.thickness,
         plank.spec.material,
         ring,
-        corners,
+        outline.corners,
         quantity=1 if laid.whole else 2,
         handed=not laid.whole,
         marks=marks,
@@ -81,13 +69,72 @@ def make_panel(
             length,
         ),
         neighbours=neighbours(planking, plank),
-        edges=edges,
+        edges=outline.edges,
         centre=panel_centre(plank),
         station_x=station_map(plank, laid),
-        corner_names=corner_names,
+        corner_names=outline.corner_names,
         face_up="inner face",
     )
     return Panel(plank, part, laid, tuple(findings))
+
+
+def simple_outline(
+    name: str, outline: Outline, laid: Laid, findings: list[Finding]
+) -> tuple[Outline, Laid]:
+    """The outline, mended where it crosses itself, corners and edges kept where they are left.
+
+    A crossing of less than TIP square millimetres is the very tip of a pointed panel, which no saw
+    can follow: it is dropped with a note. Anything larger is a panel that cannot be cut.
+    """
+    polygon = Polygon(outline.ring)
+    if polygon.is_valid and polygon.area >= 1.0:
+        return outline, laid
+    mend = mended(polygon)
+    lost = abs(ring_area(outline.ring) - float(mend.area))
+    at = mend.centroid if mend.area < 1.0 else crossing_place(polygon)
+    where = f"near {at.x:.0f} mm from its fore end"
+    if mend.area >= 1.0 and lost < TIP:
+        findings.append(
+            Finding(
+                Severity.NOTE,
+                "tip-mended",
+                {"part": name},
+                f"The tip of {name} comes out finer than a saw cut {where}; it is drawn blunt.",
+                "Fit the tip by hand when the panel is on the boat.",
+            )
+        )
+    else:
+        findings.append(
+            Finding(
+                Severity.STOP,
+                "part-not-simple",
+                {"part": name},
+                f"The flat panel of {name} crosses itself {where}, so it cannot be cut.",
+                "Look at the twist of the plank and at its ends; one of its lines is likely wrong.",
+            )
+        )
+    if mend.area < 1.0:
+        return outline, laid
+    whole = np.vstack([outline.ring, outline.ring[:1]])
+    ends = [*outline.corners[1:], len(outline.ring)]
+    edges = [
+        (edge, whole[start : end + 1])
+        for edge, start, end in zip(outline.edges, outline.corners, ends, strict=True)
+    ]
+    corners = [
+        (corner, outline.ring[i])
+        for corner, i in zip(outline.corner_names, outline.corners, strict=True)
+    ]
+    found = outline_of(mend, corners, edges, other="edge")
+    low = found.ring.min(axis=0)
+    return replace(found, ring=found.ring - low), laid.moved(-low)
+
+
+def crossing_place(polygon: Polygon) -> Point:
+    """Where an outline first crosses or touches itself, or its middle where it cannot be told."""
+    words = explain_validity(polygon)
+    figures = words[words.find("[") + 1 : words.find("]")].split() if "[" in words else []
+    return Point(float(figures[0]), float(figures[1])) if len(figures) > 1 else polygon.centroid
 
 
 def hard_bends(plank: Plank, laid: Laid) -> list[KeepClear]:

@@ -87,6 +87,12 @@ def test_stern_seat_stops_at_the_transom() -> None:
     assert min(part.size()) == pytest.approx(inner - 2500.0, abs=1e-6)
 
 
+def test_bench_of_which_nothing_is_left_is_named() -> None:
+    spec = SeatSpec("bench", 250.0, 800.0, 2200.0, inner=inside(250.0) - 0.01, radius=30.0)
+    parts = fitted(seats=(spec,))
+    assert [f.where["part"] for f in parts.findings] == ["bench"]
+
+
 def test_seat_outside_the_hull_is_named() -> None:
     parts = fitted(seats=(SeatSpec("high seat", 900.0, 100.0, 200.0),))
     assert [f.where["part"] for f in parts.findings] == ["high seat"]

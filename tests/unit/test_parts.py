@@ -200,6 +200,34 @@ def test_a_vee_bottom_cannot_be_whole() -> None:
     assert parts.part("skin").quantity == 2
 
 
+def crossed(twist: float) -> PartList:
+    """The box with the fore end of its side panel's flat crossed over itself, `twist` mm long."""
+    planking = flared_box()
+    side = planking.planks[1]
+    upper = side.flat_upper.copy()
+    upper[0] = [twist, -twist]  # the fore corner of the upper edge, put below the lower edge
+    spoilt = replace(side, flat_upper=upper)
+    return make_parts(replace(planking, planks=(planking.planks[0], spoilt)), PartsSettings())
+
+
+def test_a_panel_that_crosses_itself_is_named_with_its_place() -> None:
+    parts = crossed(200.0)
+    (finding,) = parts.findings
+    assert (finding.code, finding.severity) == ("part-not-simple", Severity.STOP)
+    assert "from its fore end" in finding.message
+    check_part(parts.part("side"))
+    assert "transom end" in "".join(parts.part("side").edges)
+
+
+def test_a_tip_finer_than_a_saw_cut_is_drawn_blunt() -> None:
+    parts = crossed(2.0)
+    (finding,) = parts.findings
+    assert (finding.code, finding.severity) == ("tip-mended", Severity.NOTE)
+    side = parts.part("side")
+    check_part(side)
+    assert {"lower edge", "upper edge"} <= set(side.edges)
+
+
 def test_stitch_holes_pair_along_a_seam(box_parts: PartList) -> None:
     def holes(part: FlatPart) -> np.ndarray:
         return np.array(
