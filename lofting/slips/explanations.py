@@ -68,7 +68,8 @@ class Shift:
 
 @dataclass(frozen=True, eq=False)
 class Misplaced:
-    """A station (or a line's own end, where `line` is named) typed at the wrong distance."""
+    """A station (or a line's own end, where `line` is named) typed at the wrong distance; others
+    are further distances it may have had, each with its gain."""
 
     gain: float
     line: str
@@ -77,6 +78,7 @@ class Misplaced:
     text: str
     typed: float
     proof: Proof
+    others: tuple[tuple[float, Meaning], ...] = ()
 
 
 def reread(own: Fit, figures: Array, left: NDArray[np.int_] | None, noise: int) -> Array:
@@ -297,6 +299,7 @@ def misplaced(
     better = [(rank, m) for rank, m in ranked if rank + 2 * np.log(m.weight) < 0.5 * now]
     rough = [m for _, m in sorted(better, key=lambda pair: pair[0])]
     best: Misplaced | None = None
+    weighed: list[tuple[float, Meaning]] = []
     before = sum(proof.evidence(i) for i in at)
     for meaning in rough[:PLACES_TRIED]:
         if any(_crowded(proof.rows[i], label, meaning.value) for i in at):
@@ -305,9 +308,13 @@ def misplaced(
         for i in at:
             changed = changed.with_row(i, _moved(proof.rows[i], label, meaning.value))
         gain = sum(changed.evidence(i) for i in at) - before + float(np.log(meaning.weight))
+        weighed.append((gain, meaning))
         if best is None or gain > best.gain:
             best = Misplaced(gain, line, label, meaning, text, typed, changed)
-    return best
+    if best is None:
+        return None
+    weighed.sort(key=lambda pair: -pair[0])
+    return replace(best, others=tuple(weighed[1:]))
 
 
 def _crowded(row: Row, label: str, x: float) -> bool:

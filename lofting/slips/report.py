@@ -200,8 +200,15 @@ def _shifted(found: Search, shift: Shift, step: float) -> Suspect:
 def _misplaced(found: Search, place: Misplaced) -> Suspect:
     meaning = place.meaning
     line = place.line or STATIONS
-    cell: CellText = (place.line, place.label, "x", meaning.text)
-    band = max(abs(place.typed - meaning.value) / 10, 5.0)
+    gains = np.array([place.gain] + [gain for gain, _ in place.others])
+    chances = np.exp(gains - gains.max())
+    chances /= chances.sum()
+    candidates = tuple(
+        Candidate(m.value, m.text, m.reason, ((line, place.label, "x", m.text),), float(chance))
+        for m, chance in zip([meaning, *(m for _, m in place.others)], chances, strict=True)
+        if chance > 1e-3
+    )
+    spread = max((abs(c.value - meaning.value) for c in candidates), default=0.0)
     return Suspect(
         line,
         place.label,
@@ -209,9 +216,9 @@ def _misplaced(found: Search, place: Misplaced) -> Suspect:
         place.text,
         place.typed,
         meaning.value,
-        band,
+        max(spread, 5.0),
         place.gain,
-        (Candidate(meaning.value, meaning.text, meaning.reason, (cell,), 0.9),),
+        candidates,
     )
 
 
