@@ -40,6 +40,10 @@ says little beyond its last point."""
 QUIET = -2.0
 """Rows whose every log ratio is below this are not searched for slips of several cells."""
 
+SUSPECT_PLACE = 3.0
+"""How much more is asked before a distance is named: there are many to choose from, and a line
+that turns a little fast asks for one as well."""
+
 TOGETHER = -2.0
 """Log ratio that two figures of one station must both reach before its distance is questioned."""
 
@@ -121,6 +125,8 @@ class Search:
             kept = np.flatnonzero(self.proof.rows[option.row].keep)
             from_end = min(abs(kept[0] - option.cell), abs(kept[-1] - option.cell))
             asked += {0: SUSPECT_END, 1: SUSPECT_NEXT}.get(int(from_end), 0.0)
+        elif isinstance(option, Misplaced):
+            asked += SUSPECT_PLACE
         return asked
 
     def _single(self, scores: list[Array]) -> Single | None:
