@@ -91,8 +91,8 @@ def reread(own: Fit, figures: Array, left: NDArray[np.int_] | None, noise: int) 
         noise: index of the noise in the grid.
     """
     found = []
-    for basis, weights in own.parts:
-        at = weights[:, :, noise]
+    for grid in own.parts:
+        basis, at = grid.basis, grid.weights[:, :, noise]
         z = np.einsum("hn,wnr->whr", figures, basis.vectors)
         log = 0.5 * np.log(at).sum(-1) - 0.5 * basis.values.shape[1] * LOG_2PI
         log = log + basis.constant[:, None]
@@ -290,13 +290,13 @@ def misplaced(
     tried = meanings(text, conventions, "x")
     if not line:
         tried += by_spacing(proof, label, text, conventions)
-    now = _mismatch(proof, at, label, typed)
-    ranked = [
-        (_mismatch(proof, at, label, m.value) - 2 * np.log(m.weight), m)
-        for m in tried
-        if abs(m.value - typed) > 2.0
+    tried = [m for m in tried if abs(m.value - typed) > 2.0]
+    mismatch = _mismatch(proof, at, label, np.array([typed] + [m.value for m in tried]))
+    better = [
+        (float(ill - 2 * np.log(m.weight)), m)
+        for ill, m in zip(mismatch[1:], tried, strict=True)
+        if ill < 0.5 * mismatch[0]
     ]
-    better = [(rank, m) for rank, m in ranked if rank + 2 * np.log(m.weight) < 0.5 * now]
     rough = [m for _, m in sorted(better, key=lambda pair: pair[0])]
     best: Misplaced | None = None
     weighed: list[tuple[float, Meaning]] = []
@@ -322,19 +322,21 @@ def _crowded(row: Row, label: str, x: float) -> bool:
     return bool(np.min(np.abs(rest - x)) < 1.0)
 
 
-def _mismatch(proof: Proof, at: list[int], label: str, x: float) -> float:
-    """How ill a station's figures suit a distance, by a spline through the others: a sum of
-    squares over a few mm, cut off where the distance lies outside."""
-    total = 0.0
+def _mismatch(proof: Proof, at: list[int], label: str, places: Array) -> Array:
+    """How ill a station's figures suit each of some distances (m,), by splines through the others:
+    sums of squares over a few mm, without bound where a distance lies far outside: (m,)."""
+    total = np.zeros(len(places))
     for i in at:
         row = proof.rows[i]
         k = row.labels.index(label)
         use = row.keep.copy()
         use[k] = False
-        if use.sum() < 4 or not row.x[use][0] - 600 <= x <= row.x[use][-1] + 600:
-            return 1e9
-        wanted = float(CubicSpline(row.x[use], row.y[use])(x))
-        total += min(((row.y[k] - wanted) / 3.0) ** 2, 1e4)
+        if use.sum() < 4:
+            return np.full(len(places), 1e9)
+        x = row.x[use]
+        wanted = CubicSpline(x, row.y[use])(places)
+        total += np.minimum(np.square((row.y[k] - wanted) / 3.0), 1e4)
+        total[(places < x[0] - 600) | (places > x[-1] + 600)] += 1e9
     return total
 
 

@@ -30,6 +30,9 @@ NOISE_STEPS = 9
 NOISE_MOST = 3.5
 """mm; the roughest drawing worth calling a table of offsets."""
 
+CLOSE = 20
+"""Points from which on the third order says all that the fourth would."""
+
 WARPS = (
     (0.0, 0.0, 0.12),
     (0.55, 0.0, 0.12),
@@ -63,14 +66,12 @@ class Basis:
         vectors: (w, n, r) for each warp.
         values: (w, r) variances for unit roughness.
         constant: (w,) log normalising constants.
-        free: number of polynomial coefficients (and corners) taken out.
     """
 
     order: int
     vectors: Array
     values: Array
     constant: Array
-    free: int
 
 
 def _warped(u: Array, bow: float, stern: float, pull: float) -> Array:
@@ -101,8 +102,7 @@ def bases(x: tuple[float, ...], knuckles: tuple[int, ...]) -> tuple[Basis, ...]:
     u = (places - places[0]) / (places[-1] - places[0])
     made = []
     for order in ROUGHNESS:
-        free = order + len(knuckles)
-        if len(x) < free + 2:
+        if len(x) < order + len(knuckles) + 2 or (order > 3 and len(x) > CLOSE):
             continue
         found = [_one_basis(_warped(u, *warp), order, knuckles) for warp in WARPS]
         made.append(
@@ -111,7 +111,6 @@ def bases(x: tuple[float, ...], knuckles: tuple[int, ...]) -> tuple[Basis, ...]:
                 np.array([vectors for vectors, _, _ in found]),
                 np.array([values for _, values, _ in found]),
                 np.array([constant for _, _, constant in found]),
-                free,
             )
         )
     return tuple(made)
@@ -131,6 +130,22 @@ def _one_basis(t: Array, order: int, knuckles: tuple[int, ...]) -> tuple[Array, 
 
 
 @dataclass(frozen=True, eq=False)
+class Grid:
+    """A basis weighed for every roughness t and noise k.
+
+    Attributes:
+        weights: (w, t, k, r) one over the variance of each eigenvector, mm^-2.
+        variance: (w, t, k, n) variance of each figure predicted from all others, mm^2.
+        constant: (w, t, k) log evidence of figures that are all nought.
+    """
+
+    basis: Basis
+    weights: Array
+    variance: Array
+    constant: Array
+
+
+@dataclass(frozen=True, eq=False)
 class Fit:
     """One line's coordinate explained on the whole grid of models (g) and noises (k).
 
@@ -146,7 +161,7 @@ class Fit:
     residual: Array
     variance: Array
     noises: Array
-    parts: tuple[tuple[Basis, Array], ...]
+    parts: tuple[Grid, ...]
 
     @cached_property
     def log_density(self) -> Array:
@@ -184,33 +199,56 @@ def log_sum(values: Array, axis: int | tuple[int, ...]) -> Array:
     return np.squeeze(top, axis) + np.log(np.sum(np.exp(values - top), axis=axis))
 
 
-def fit(x: Array, y: Array, noises: Array, knuckles: tuple[int, ...] = ()) -> Fit | None:
-    """Explain figures y (n,) at x (n,), mm, increasing. None where there are too few points."""
-    evidence, residual, variance, parts = [], [], [], []
-    for basis in bases(tuple(x.tolist()), knuckles):
+@lru_cache(maxsize=64)
+def grids(
+    x: tuple[float, ...], knuckles: tuple[int, ...], noises: tuple[float, ...]
+) -> tuple[Grid, ...]:
+    """The bases weighed for every roughness and noise: the same for all rows over these x."""
+    found = []
+    for basis in bases(x, knuckles):
         weights = 1.0 / (
             np.square(ROUGHNESS[basis.order])[None, :, None, None] * basis.values[:, None, None, :]
-            + np.square(noises)[None, None, :, None]
+            + np.square(np.array(noises))[None, None, :, None]
         )
-        z = np.einsum("wnr,n->wr", basis.vectors, y)
-        own = np.log(weights).sum(-1) - (weights * np.square(z)[:, None, None, :]).sum(-1)
-        own = 0.5 * own - 0.5 * basis.values.shape[1] * LOG_2PI
-        own = own + basis.constant[:, None, None] - np.log(own.shape[0] * own.shape[1])
         turned = np.swapaxes(basis.vectors, 1, 2)[:, None]
-        precision = weights @ np.square(turned)
-        pull = (weights * z[:, None, None, :]) @ turned
-        shape = (-1, len(noises))
-        evidence.append(own.reshape(shape))
-        residual.append((pull / precision).reshape(*shape, len(y)))
-        variance.append((1.0 / precision).reshape(*shape, len(y)))
-        parts.append((basis, weights))
+        constant = 0.5 * np.log(weights).sum(-1) - 0.5 * basis.values.shape[1] * LOG_2PI
+        constant = constant + basis.constant[:, None, None] - np.log(len(WARPS) * weights.shape[1])
+        found.append(Grid(basis, weights, 1.0 / (weights @ np.square(turned)), constant))
+    return tuple(found)
+
+
+def fit(x: Array, y: Array, noises: Array, knuckles: tuple[int, ...] = ()) -> Fit | None:
+    """Explain figures y (n,) at x (n,), mm, increasing. None where there are too few points."""
+    return _fit(tuple(x.tolist()), tuple(y.tolist()), tuple(noises.tolist()), knuckles)
+
+
+@lru_cache(maxsize=32)
+def _fit(
+    x: tuple[float, ...],
+    figures: tuple[float, ...],
+    noises: tuple[float, ...],
+    knuckles: tuple[int, ...],
+) -> Fit | None:
+    """The fit, kept for rows that did not change since the last search."""
+    parts = grids(x, knuckles, noises)
     if not parts:
         return None
+    y = np.array(figures)
+    evidence, residual, variance = [], [], []
+    for grid in parts:
+        z = np.einsum("wnr,n->wr", grid.basis.vectors, y)
+        turned = np.swapaxes(grid.basis.vectors, 1, 2)[:, None]
+        pull = (grid.weights * z[:, None, None, :]) @ turned
+        own = grid.constant - 0.5 * (grid.weights @ np.square(z)[:, None, :, None])[..., 0]
+        shape = (-1, len(noises))
+        evidence.append(own.reshape(shape))
+        residual.append((pull * grid.variance).reshape(*shape, len(y)))
+        variance.append(grid.variance.reshape(*shape, len(y)))
     return Fit(
         y,
         np.concatenate(evidence),
         np.concatenate(residual),
         np.concatenate(variance),
-        noises,
-        tuple(parts),
+        np.array(noises),
+        parts,
     )
