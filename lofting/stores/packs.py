@@ -15,6 +15,9 @@ CLOTH_WIDTH = 1.0
 """m."""
 TIMBER_LENGTHS = (1200.0, 1800.0, 2400.0, 3000.0, 3600.0, 4200.0, 4800.0, 5400.0)
 """mm; sold in steps of 0.6 m."""
+SLACK = 0.005
+"""kg, L or m that packs may fall short: no tin is opened for a few millilitres, and the waste
+allowance is many times that."""
 SCREW_SPACING = 150.0
 """mm."""
 TIMBER_SPARE = 100.0
@@ -38,16 +41,17 @@ def resin_and_hardener(mixed: float) -> tuple[float, float]:
 
 
 def fewest(quantity: float, sizes: tuple[float, ...]) -> list[tuple[float, int]]:
-    """Packs (size, count), largest first, that together hold the quantity with least left over."""
+    """Packs (size, count), largest first, that together hold the quantity within SLACK, with
+    little left over."""
     chosen: list[tuple[float, int]] = []
-    left = round(quantity, 2)  # no tin is opened for a few millilitres
+    left = quantity
     for size in sorted(sizes, reverse=True):
-        count = int(left // size)
+        count = int((left + SLACK) // size)
         if count:
             chosen.append((size, count))
             left -= count * size
-    if left > 1e-6:
-        chosen.append((min(size for size in sizes if size >= left - 1e-9), 1))
+    if left > SLACK:
+        chosen.append((min(size for size in sizes if size >= left - SLACK), 1))
     merged: dict[float, int] = {}
     for size, count in chosen:
         merged[size] = merged.get(size, 0) + count

@@ -1,16 +1,20 @@
 """Whole packs hold what is needed with little left over."""
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from lofting.stores import packs
 
 
 @given(st.floats(0.01, 80), st.sampled_from([packs.EPOXY_PACKS, packs.TINS, packs.TAPE_ROLLS]))
+@example(1.00390625, packs.EPOXY_PACKS)
+@example(3.0051, packs.EPOXY_PACKS)
+@example(2.5, packs.TINS)
 def test_packs_hold_the_quantity(quantity, sizes):
     held = sum(size * count for size, count in packs.fewest(quantity, sizes))
-    assert quantity - 1e-6 <= held <= quantity + max(sizes)
+    # a few millilitres short is no reason to open a tin; see SLACK
+    assert quantity - packs.SLACK - 1e-9 <= held <= quantity + max(sizes)
 
 
 @pytest.mark.parametrize(
