@@ -27,7 +27,7 @@ MOST_HALVINGS = 25
 MOST_STEPS = 200
 STEEPEST = 1.55
 """Trim in rad (89 degrees) beyond which heel loses its meaning; a boat that stands on its end stays
-there."""
+there, afloat but not balanced."""
 BALANCE = 1e-10
 """Unbalanced weight (relative) and lever (relative to the hull's length) where the search ends."""
 
@@ -136,7 +136,9 @@ def settle(
                 break
             step, drop = step / 2, drop / 2
         else:
-            return now  # no way down that rounding leaves to be seen: a body of absurd shape
+            # No way down that rounding leaves to be seen: a body of absurd shape, or one that
+            # stands on its end. The water at least is where its weight wants it.
+            return water_for_volume(body, mass / density * MM3, now.trim, now.heel)
         now = trial
     return now
 
