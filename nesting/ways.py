@@ -24,7 +24,8 @@ class WayRow:
         length, width: of the sheets, mm. joints: on blanks, or on parts where pieces are joined
             one by one or strapped. joint_metres: glued or strapped. glued_area: m2. waste: share
             of the sheets that is no part, 0..1. cost: of the sheets, 0 without prices; prices of
-            other sizes go by area. unplaced: copies that cannot be made this way.
+            other sizes go by area. unplaced: copies that cannot be made this way. stock: the
+            sheets that this way is made of.
     """
 
     method: Method
@@ -40,6 +41,7 @@ class WayRow:
     cost: float
     unplaced: int
     nest: Nest
+    stock: tuple[Sheet, ...]
 
 
 def compare_ways(
@@ -52,6 +54,7 @@ def compare_ways(
 ) -> tuple[WayRow, ...]:
     """The parts laid by every method on the project's own sheets, by blank first on other sizes
     of sheet, and with other slopes; the project's own way first. `effort` is for each row.
+    Each row goes out as a payload of the progress as soon as it is known.
 
     Raises:
         Refused: a rule is no number or negative.
@@ -69,6 +72,7 @@ def compare_ways(
         quiet = Progress(span.tell, span.cancelled)
         nest = lay_out(parts, sheets, way, effort, progress=quiet)
         rows.append(_row(way, sheets, nest))
+        progress.payload(rows[-1])
     return tuple(rows)
 
 
@@ -103,4 +107,5 @@ def _row(rules: JoiningRules, stock: Sequence[Sheet], nest: Nest) -> WayRow:
         cost=nest.cost,
         unplaced=len(nest.unplaced),
         nest=nest,
+        stock=tuple(stock),
     )

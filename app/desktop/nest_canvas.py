@@ -61,11 +61,13 @@ class NestCanvas(Canvas):
         self.nest: Nest | None = None
         self.parts: dict[str, FlatPart] = {}
         self.clearance = 0.0
+        self.only_look = False
+        """What is shown is not the project's layout: nothing can be moved."""
         self._corners: dict[str, tuple[float, float]] = {}
         self._carried: tuple[Blank, Placement] | None = None
         self._grip = (0.0, 0.0)
         self._carried_clashes = False
-        self.may_drag = lambda key: key.startswith("place/")
+        self.may_drag = lambda key: key.startswith("place/") and not self.only_look
         self.dragged.connect(self._drag)
         self.dropped.connect(self._drop)
 
@@ -102,7 +104,7 @@ class NestCanvas(Canvas):
                 f"{blank.sheets} sheet{'s' if blank.sheets > 1 else ''}, "
                 f"{blank.length:.0f} × {blank.width:.0f}"
             )
-            items += (Text(x, y + blank.width + 0.03 * broad, words, Pen.NOTE),)
+            items += (Text(x, y + blank.width + 0.085 * broad, words, Pen.NOTE),)
         self.show_drawing(Drawing(items))  # type: ignore[arg-type]
 
     def placed(self, key: str) -> tuple[Blank, Placement] | None:
@@ -192,7 +194,7 @@ class NestCanvas(Canvas):
         shift = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
         nudges = {keys.Key_Left: (-1, 0), keys.Key_Right: (1, 0)}
         nudges |= {keys.Key_Up: (0, 1), keys.Key_Down: (0, -1)}
-        if found is None:
+        if found is None or self.only_look:
             super().keyPressEvent(event)
             return
         blank, placement = found

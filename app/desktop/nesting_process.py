@@ -2,12 +2,13 @@
 up the window and a crash of a packing library cannot take it down.
 
 The window's side is a `Work` for a `Runner`: it hands a project over and pumps the messages.
+A request is a project to be laid out, or `Compared`: its ways of joining side by side.
 """
 
 import multiprocessing
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from multiprocessing.synchronize import Event
@@ -15,13 +16,15 @@ from typing import Any
 
 from app.desktop.background import Answerer, Work
 from app.pipeline import Pipeline, Stage
+from app.project import conversion
 from app.project.document import Project
-from lofting.findings import Finding
+from lofting.findings import Finding, Refused
 from lofting.parts import FlatPart
 from lofting.progress import Cancelled, Progress
 from lofting.stores import Stores
 from nesting.marking import BlankMarks
 from nesting.plan import Nest
+from nesting.ways import WayRow, compare_ways
 
 PATIENCE = 2.0
 """Seconds that a given-up run may take to notice before its process is ended."""
@@ -39,21 +42,36 @@ class Laid:
     findings: tuple[Finding, ...]
 
 
-def serve(channel: Connection, cancel: Event, enough: Event) -> None:
-    """The process: takes projects as JSON text, sends (kind, value) messages, until closed.
+@dataclass(frozen=True)
+class Compared:
+    """What is asked when ways of joining are compared: the project and seconds for each way."""
 
-    `cancel` gives up a run; `enough` ends the nesting with the best layout so far.
+    project: Project
+    seconds: float
+
+
+def serve(channel: Connection, cancel: Event, enough: Event) -> None:
+    """The process: takes requests, sends (kind, value) messages, until closed.
+
+    A request is (project as JSON text, seconds): seconds for each way where ways are compared,
+    None to lay the parts out. `cancel` gives up a run; `enough` ends the nesting with the best
+    layout so far.
     """
     pipeline = Pipeline()
     while True:
         try:
-            text = channel.recv()
+            request = channel.recv()
         except (EOFError, KeyboardInterrupt):
             return
-        if text is None:
+        if request is None:
             return
+        text, seconds = request
         try:
-            channel.send(("answer", _laid(pipeline, text, channel, cancel, enough)))
+            if seconds is None:
+                answer: object = _laid(pipeline, text, channel, cancel, enough)
+            else:
+                answer = _compared(pipeline, text, seconds, channel, cancel)
+            channel.send(("answer", answer))
         except Cancelled:
             channel.send(("cancelled", None))
         except (BrokenPipeError, KeyboardInterrupt):
@@ -87,6 +105,31 @@ def _laid(pipeline: Pipeline, text: str, channel: Connection, cancel: Event, eno
     return Laid(project, parts, boat.nest, boat.marks, boat.stores, boat.findings)
 
 
+def _compared(
+    pipeline: Pipeline, text: str, seconds: float, channel: Connection, cancel: Event
+) -> tuple[WayRow, ...] | str:
+    """Every way; or why there are none, in a sentence."""
+    project = Project.model_validate_json(text)
+    progress = Progress(
+        lambda f, t: channel.send(("progress", (f, t))),
+        cancel.is_set,
+        lambda row: channel.send(("better", row)),
+    )
+    boat = pipeline.run(project, Stage.PARTS, progress=progress)
+    if boat.parts is None:
+        return ()
+    try:
+        return compare_ways(
+            boat.parts.parts,
+            conversion.stock(project),
+            conversion.joining_rules(project),
+            replace(conversion.effort(project), seconds=seconds),
+            progress=progress,
+        )
+    except Refused as refused:
+        return str(refused)
+
+
 class NestingProcess:
     """Starts the process when first needed and pumps one run at a time through it."""
 
@@ -102,14 +145,17 @@ class NestingProcess:
         self._enough.set()
 
     def work(self) -> Work:
-        """The work for a `Runner`; its requests are projects."""
+        """The work for a `Runner`; its requests are projects, or `Compared`."""
 
         def pump(request: object, progress: Progress, answer: Answerer) -> None:
-            assert isinstance(request, Project)
+            assert isinstance(request, Project | Compared)
             channel = self._ready()
             self._cancel.clear()
             self._enough.clear()
-            channel.send(request.model_dump_json())
+            if isinstance(request, Compared):
+                channel.send((request.project.model_dump_json(), request.seconds))
+            else:
+                channel.send((request.model_dump_json(), None))
             self._pump(channel, progress, answer)
 
         return pump

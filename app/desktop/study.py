@@ -26,6 +26,7 @@ class BoatStudy(QObject):
         worked: `boat` has changed. state: work began or ended.
         better_nest: a layout found while the nesting still runs.
         progressed: fraction and text of the long work; fault: a `Failed`.
+        closing: all work ends with the window.
     """
 
     worked = Signal()
@@ -33,6 +34,7 @@ class BoatStudy(QObject):
     better_nest = Signal(object)
     progressed = Signal(float, str)
     fault = Signal(object)
+    closing = Signal()
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
@@ -121,6 +123,7 @@ class BoatStudy(QObject):
     def close(self) -> None:
         """End threads and the process."""
         self._pause.stop()
+        self.closing.emit()
         self._geometry.close()
         self._sheets.close()
         self._nesting.close()

@@ -143,3 +143,44 @@ def test_a_drawing_goes_out_as_a_picture(window, tmp_path):
     canvas = window.steps[0].views.side
     canvas.write(tmp_path / "profile.png")
     assert (tmp_path / "profile.png").stat().st_size > 2000
+
+
+def test_ways_of_joining_are_compared_looked_at_and_taken(window, qtbot):
+    window.files.open_first("quay_pram")
+    window.open_step(4)
+    step = window.steps[4]
+    qtbot.waitUntil(window.study.sheets_fresh, timeout=30000)
+    own = step.canvas.nest
+    desk = step.ways
+    desk.seconds.setValue(0.5)
+    desk.compare_button.click()
+    qtbot.waitUntil(lambda: desk.compare_button.isEnabled(), timeout=60000)
+    methods = {row.method.value for row in desk.rows}
+    assert methods == {"blank first", "piece first", "butt strap"}
+    assert desk.table.rowCount() == len(desk.rows) >= 6
+    assert desk.table.item(0, 3).text() == str(desk.rows[0].sheets)
+    number = next(i for i, row in enumerate(desk.rows) if row.length == 3050.0)
+    desk.table.selectRow(number)
+    assert step.canvas.nest.sheets == desk.rows[number].sheets
+    assert step.canvas.only_look
+    assert not step.canvas.may_drag("place/bottom/0")
+    step.back_button.click()
+    assert step.canvas.nest is not None
+    assert step.canvas.nest.sheets == own.sheets
+    assert not step.canvas.only_look
+    desk.table.selectRow(number)
+    desk.use_button.click()
+    assert {s.length for s in window.desk.project.sheets.stock} == {3050.0}
+    assert desk.picked() is None
+    window.desk.undo()
+    assert {s.length for s in window.desk.project.sheets.stock} == {2440.0}
+
+
+def test_comparing_stops_when_told(window, qtbot):
+    window.open_step(4)
+    desk = window.steps[4].ways
+    desk.seconds.setValue(60.0)
+    desk.compare_button.click()
+    qtbot.wait(300)
+    desk.stop_button.click()
+    assert desk.compare_button.isEnabled()

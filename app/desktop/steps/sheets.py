@@ -21,6 +21,7 @@ from app.desktop.nest_canvas import NestCanvas
 from app.desktop.records import Records, RecordsModel
 from app.desktop.steps.base import Step, column, scrolled
 from app.desktop.study import BoatStudy
+from app.desktop.ways_desk import WaysDesk
 from app.pipeline import Boat, Stage
 from app.project import conversion
 from app.project.document import PinnedPart, StockSheet
@@ -28,6 +29,7 @@ from app.project.editing import put
 from lofting.plywood import PLYWOODS
 from nesting.plan import Nest, Placement
 from nesting.verify import check_layout
+from nesting.ways import WayRow
 
 
 class SheetsStep(Step):
@@ -129,7 +131,9 @@ class SheetsStep(Step):
             "laid round it."
         )
         result = column(heading("The layout"), self.result, self.hand, buttons, hint)
-        return [result, stock, joining]
+        self.ways = WaysDesk(self.desk, self.study)
+        self.ways.chosen.connect(self._way_chosen)
+        return [result, stock, joining, self.ways]
 
     def _picture(self) -> QWidget:
         inside = QWidget()
@@ -138,6 +142,10 @@ class SheetsStep(Step):
         row = QHBoxLayout()
         self.chosen = QLabel()
         row.addWidget(self.chosen, 1)
+        self.back_button = QPushButton("Back to the layout")
+        self.back_button.clicked.connect(lambda: self.ways.let_go())
+        self.back_button.hide()
+        row.addWidget(self.back_button)
         self.show_clear = QCheckBox("Where no joint may fall")
         self.show_clear.setChecked(True)
         self.show_clear.toggled.connect(lambda _on: self._draw())
@@ -173,6 +181,12 @@ class SheetsStep(Step):
         return _with_pins(nest, self.desk.project.sheets.pinned) if nest else None
 
     def _draw(self) -> None:
+        way = self.ways.picked()
+        self.canvas.only_look = way is not None
+        self.back_button.setVisible(way is not None)
+        if way is not None:
+            self._draw_way(way)
+            return
         nest = self._shown()
         parts = self.study.nest_parts
         if self._trial is not None and self.boat is not None and self.boat.parts is not None:
@@ -185,6 +199,25 @@ class SheetsStep(Step):
             clearance=self.desk.project.sheets.clearance,
         )
         self._tell(nest)
+
+    def _way_chosen(self, way: object) -> None:
+        if way is None:
+            self.chosen.clear()
+        self._draw()
+
+    def _draw_way(self, way: WayRow) -> None:
+        """Another way of joining in place of the layout; it is only looked at."""
+        parts = self.boat.parts.parts if self.boat and self.boat.parts else ()
+        self.canvas.show_nest(
+            way.nest,
+            (*parts, *way.nest.extra_parts),
+            keep_clear=self.show_clear.isChecked(),
+            clearance=self.desk.project.sheets.clearance,
+        )
+        slope = f", scarfs 1 in {way.slope:g}" if way.slope else ""
+        self.chosen.setText(
+            f"To look at: {way.method.value}{slope} on {way.length:g} × {way.width:g}."
+        )
 
     def _tell(self, nest: Nest | None) -> None:
         if nest is None:
