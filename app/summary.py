@@ -134,16 +134,21 @@ def _lines(boat: Boat) -> list[dict[str, object]]:
 def _planks(boat: Boat) -> list[dict[str, object]]:
     if boat.planking is None:
         return []
-    return [
-        {
+    eased = {} if boat.lines is None else {plank.name: plank for plank in boat.lines.eased}
+    records: list[dict[str, object]] = []
+    for p in boat.planking.planks:
+        record: dict[str, object] = {
             "name": p.spec.name,
             "area_m2": rounded(p.area),
             "twist_max_deg": rounded(degrees(float(abs(p.twist).max())), 3),
             "bend_radius_min_mm": rounded(float(p.bend.radius.min()), 1),
             "bend_grade": p.bend.grade.value,
         }
-        for p in boat.planking.planks
-    ]
+        if p.spec.name in eased:
+            record["twist_before_easing_deg"] = rounded(degrees(eased[p.spec.name].before), 3)
+            record["twist_eased_deg"] = rounded(degrees(eased[p.spec.name].after), 3)
+        records.append(record)
+    return records
 
 
 def _seams(boat: Boat) -> list[dict[str, object]]:

@@ -148,14 +148,20 @@ planks are looked for; a further keystroke in that time saves their work altoget
 
 def geometry_work() -> Work:
     """The work of the geometry thread: lines first, so that the plan redraws at each keystroke,
-    then the rest. Keeps its own pipeline, which recomputes only what changed."""
+    then the rest, last what would mend twisted planks. Keeps its own pipeline, which recomputes only what changed."""
     pipeline = Pipeline()
 
     def work(request: object, progress: Progress, answer: Answerer) -> None:
         assert isinstance(request, Study)
         for upto in sorted({Stage.LINES, Stage.SLIPS, request.upto}):
-            if upto <= request.upto:
-                answer(Studied(pipeline.run(request.project, upto, progress=progress), upto))
+            if upto > request.upto:
+                continue
+            boat = pipeline.run(request.project, upto, mending=False, progress=progress)
+            answer(Studied(boat, upto))
+            if boat.planking and not boat.to_develop:
+                mended = pipeline.run(request.project, upto, progress=progress)
+                if mended.to_develop:
+                    answer(Studied(mended, upto))
             if upto is Stage.LINES:
                 time.sleep(DRAWING_TIME)
                 progress.check()

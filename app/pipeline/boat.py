@@ -11,7 +11,7 @@ from lofting.hydrostatics import Afloat
 from lofting.offsets import OffsetTable
 from lofting.panelsheets import PanelPlan, seam_findings
 from lofting.parts import FlatPart, PartList
-from lofting.planking import Planking
+from lofting.planking import Planking, ToDevelop, developing_findings
 from lofting.slips import Slips
 from lofting.stores import Stores
 from lofting.weights import Weights
@@ -39,7 +39,8 @@ class Boat:
     """Everything worked out so far for one project; None where a stage was not run or failed.
 
     A plan of flat panels fills panel_tables, panel_lines (one of each per panel sheet) and
-    panel_plan, and has no table, lines or planking.
+    panel_plan, and has no table, lines or planking. to_develop says of every plank that twists
+    over the limit how far its edges would have to move.
     """
 
     project: Project
@@ -47,6 +48,7 @@ class Boat:
     slips: Slips | None = None
     lines: Lines | None = None
     planking: Planking | None = None
+    to_develop: tuple[ToDevelop, ...] = ()
     parts: PartList | None = None
     panel_tables: tuple[OffsetTable, ...] = ()
     panel_lines: tuple[Lines, ...] = ()
@@ -76,6 +78,7 @@ def gather(boat: Boat, refusals: tuple[Finding, ...] = ()) -> tuple[Finding, ...
     for lines in (boat.lines, *boat.panel_lines):
         found.extend(() if lines is None else lines.findings)
     found.extend(() if boat.planking is None else boat.planking.findings)
+    found.extend(developing_findings(boat.to_develop))
     found.extend(() if boat.parts is None else boat.parts.findings)
     found.extend(() if boat.panel_plan is None else seam_findings(boat.panel_plan.seams))
     if boat.afloat is not None:

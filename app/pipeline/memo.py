@@ -52,6 +52,11 @@ class Memo:
         self.timings[name] = spent
         return result
 
+    def knows(self, name: str, *inputs: object) -> bool:
+        """Whether the kept result is of these inputs."""
+        kept = self._kept.get(name)
+        return kept is not None and same(kept[0], inputs)
+
     def keep(self, name: str, result: object) -> None:
         """Take a result come by in another way for what the stage was last asked."""
         if name in self._asked:

@@ -16,7 +16,7 @@ from lofting.guidance import guide_boat
 from lofting.hydrostatics import float_hull, hull_mesh
 from lofting.offsets import read_table
 from lofting.panelsheets import make_panel_plan, panel_table
-from lofting.planking import plank_hull
+from lofting.planking import plank_hull, planks_easing, planks_to_develop
 from lofting.progress import SILENT, Progress
 from lofting.slips import Slips, find_slips
 from lofting.stores import JointCount, SheetCount, take_off
@@ -39,9 +39,17 @@ class Pipeline:
         self._memo = Memo()
 
     def run(
-        self, project: Project, upto: Stage = Stage.STORES, *, progress: Progress = SILENT
+        self,
+        project: Project,
+        upto: Stage = Stage.STORES,
+        *,
+        mending: bool = True,
+        progress: Progress = SILENT,
     ) -> Boat:
         """Work out the boat up to and including a stage.
+
+        mending: whether to work out also how far the edges of twisted planks would have to move,
+        which takes longer than the planks themselves; what is known already is given anyway.
 
         Raises:
             Cancelled: when the progress says that nobody waits.
@@ -54,6 +62,8 @@ class Pipeline:
         if upto >= Stage.AFLOAT:
             progress.report(0.14, "floating")
             boat = _afloat(boat, run)
+        if upto >= Stage.PLANKING:
+            boat = _mending(boat, run, mending)
         if upto >= Stage.SHEETS:
             boat = _sheets(boat, run, progress.part(0.2, 0.9))
         if upto >= Stage.MARKING:
@@ -80,6 +90,10 @@ class _Run:
         self.progress = progress
         self.refusals: list[Finding] = []
         memo.timings = {}
+
+    def known(self, name: str, *inputs: object) -> bool:
+        """Whether the stage's result for these inputs is at hand."""
+        return self._memo.knows(name, *inputs)
 
     def stage(
         self, stage: Stage, name: str, function: Callable[..., T], *inputs: object
@@ -112,7 +126,21 @@ def _from_offsets(boat: Boat, run: _Run, upto: Stage) -> Boat:
     if upto >= Stage.LINES:
         progress.report(0.02, "springing battens")
         settings = conversion.fairing_settings(project)
-        boat = replace(boat, lines=run.stage(Stage.LINES, "lines", fair_lines, table, settings))
+        boat = replace(
+            boat,
+            lines=run.stage(
+                Stage.LINES,
+                "lines",
+                lambda table, settings, planks: fair_lines(
+                    table,
+                    settings,
+                    easing=planks_easing(planks, progress=progress) if planks else None,
+                ),
+                table,
+                settings,
+                conversion.planking_settings(project) if settings.eased else (),
+            ),
+        )
     if upto >= Stage.SLIPS:
         progress.report(0.04, "looking for slips")
         boat = replace(boat, slips=run.stage(Stage.SLIPS, "slips", find_slips, table, plan))
@@ -186,6 +214,19 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
         if made is not None:
             boat = replace(boat, parts=made.parts, panel_plan=made)
     return boat
+
+
+def _mending(boat: Boat, run: _Run, wanted: bool) -> Boat:
+    """What would make twisted planks develop."""
+    if not wanted and not run.known("mending", boat.planking):
+        return boat
+    found = run.stage(
+        Stage.PLANKING,
+        "mending",
+        lambda planking: planks_to_develop(planking, progress=run.progress),
+        boat.planking,
+    )
+    return replace(boat, to_develop=found or ())
 
 
 def _afloat(boat: Boat, run: _Run) -> Boat:

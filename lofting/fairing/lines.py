@@ -1,21 +1,23 @@
 """From the table to the boat's lines: usable points, battens, fairing where asked, findings."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lofting import tolerances
 from lofting.battens import PLAN, PROFILE, Batten, End, spring
+from lofting.fairing.easing import EaseTerm, LooseLine, ease_lines
 from lofting.fairing.kinks import find_kinks, kinked_points
-from lofting.fairing.smoothing import EaseTerm, least_tolerance, likely_error, smooth_line
-from lofting.fairing.values import FairingSettings, FairLine, Lines, Move
+from lofting.fairing.smoothing import least_tolerance, likely_error, smooth_line
+from lofting.fairing.values import EasedPlank, FairingSettings, FairLine, Lines, Move
 from lofting.findings import Finding, Severity
 from lofting.offsets import OffsetTable, Role, TableLine
 
 Array = NDArray[np.float64]
-Easing = Callable[[Mapping[str, Array]], Mapping[str, Sequence[EaseTerm]]]
-"""From the lines' points (name -> (n, 3)) to further wishes on each line."""
+Easing = Callable[[Lines], Sequence[EaseTerm]]
+"""From where the lines lie to what the planks between them say."""
 
 COORDINATES = ("x", "half_breadth", "height")
 
@@ -25,9 +27,6 @@ STILL = 0.005
 LOOSE = 1.0
 """A batten let go at one weight of a fair line springs less than this, mm: twice what can be
 marked."""
-
-EASE_ROUNDS = 3
-"""Times the planks are asked what they wish; a round moves figures less than half the last."""
 
 STIFFER = (1.0, 0.3, 0.1, 0.03)
 """Battens tried one after the other on a line that will not come fair."""
@@ -39,30 +38,24 @@ def fair_lines(
     """Spring battens through every line, fair those asked for, and report what was noticed.
 
     Points that lack a figure are passed by (finding "half-blank"); a line with fewer than two
-    points is left out. `easing`, used when settings.eased, gives further wishes on the lines to
-    be faired from where all lines lie at the time; it is asked again after each round.
+    points is left out. `easing`, used when settings.eased, says what the planks make of the
+    lines; those to be faired are then moved so that it comes small (see `easing`), and
+    Lines.eased tells by how much.
     """
     findings: list[Finding] = []
     usable = [(line, _usable(line, findings)) for line in table.lines]
     usable = [(line, kept) for line, kept in usable if len(kept) >= 2]
     limits = {line.name: _limits(line, kept, usable) for line, kept in usable}
-    typed = {line.name: line.array()[kept] for line, kept in usable}
-    faired = dict(typed)
-    rounds = EASE_ROUNDS if settings.eased and easing is not None else 1
-    for _ in range(rounds):
-        wishes = easing(faired) if settings.eased and easing is not None else {}
-        smoothed = {
-            line.name: _smooth(line, kept, typed[line.name], limits[line.name], wishes)
-            for line, kept in usable
-            if line.name in settings.fair
-        }
-        faired = faired | smoothed
     lines = []
     for line, kept in usable:
-        fair = _line(
-            line, kept, typed[line.name], faired[line.name], limits[line.name], settings.ends
-        )
-        lines.append(fair)
+        typed = line.array()[kept]
+        to_fair = line.name in settings.fair
+        faired = _smooth(line, kept, typed, limits[line.name]) if to_fair else typed
+        lines.append(_line(line, kept, typed, faired, limits[line.name], settings.ends))
+    result = Lines(tuple(lines), table.stations, table.conventions.drawn_to)
+    if settings.eased and easing is not None:
+        result = _eased(result, settings.fair, limits, easing)
+    for (line, kept), fair in zip(usable, result.lines, strict=True):
         reading = np.array([line.points[i].tolerance for i in kept])
         findings.extend(find_kinks(fair, np.maximum(reading, tolerances.ROUNDING)))
         if line.name in settings.fair:
@@ -79,34 +72,80 @@ def fair_lines(
         for name in settings.fair
         if name not in known
     )
-    return Lines(tuple(lines), table.stations, table.conventions.drawn_to, tuple(findings))
+    return replace(result, findings=tuple(findings))
 
 
-def _smooth(
-    line: TableLine,
-    kept: list[int],
-    typed: Array,
-    limits: Array,
-    wishes: Mapping[str, Sequence[EaseTerm]],
-) -> Array:
+def _smooth(line: TableLine, kept: list[int], typed: Array, limits: Array) -> Array:
     """The line faired: the likeliest one, or where that is not fair yet the first stiffer one
     that is."""
     knuckles, axes, along = _knuckles(line, kept), _axes(typed), line.role is Role.STEM
     first: Array | None = None
     for looser in STIFFER:
         points = smooth_line(
-            typed,
-            limits,
-            knuckles=knuckles,
-            axes=axes,
-            along=along,
-            ease=wishes.get(line.name, ()),
-            looser=looser,
+            typed, limits, knuckles=knuckles, axes=axes, along=along, looser=looser
         )
         first = points if first is None else first
         if _is_fair(points, knuckles, count_inflections(_run_past(first, knuckles))):
             return points
     return typed if first is None else first
+
+
+def _eased(
+    lines: Lines, names: tuple[str, ...], limits: Mapping[str, Array], easing: Easing
+) -> Lines:
+    """The lines of those names eased; a stem, which closes the planks, stays."""
+    chosen = [ln for ln in lines.lines if ln.name in names and ln.role is not Role.STEM]
+    known = {line.name: line for line in chosen}
+    loose = [
+        LooseLine(
+            line.name,
+            line.typed,
+            line.faired,
+            limits[line.name],
+            line.batten.knuckles,
+            _axes(line.typed),
+        )
+        for line in chosen
+    ]
+    most = {line.name: _turns(line.faired, line) for line in chosen}
+
+    def drawn(points: Mapping[str, Array]) -> Lines:
+        moved = {n: known[n].through(p) for n, p in points.items()}
+        return replace(lines, lines=tuple(moved.get(ln.name, ln) for ln in lines.lines))
+
+    def is_fair(name: str, points: Array) -> bool:
+        return _no_less_fair(known[name], points, most[name])
+
+    result = ease_lines(loose, lambda points: easing(drawn(points)), is_fair)
+    told = tuple(
+        EasedPlank(a.name, a.largest, b.largest, a.wanted)
+        for a, b in zip(result.before, result.after, strict=True)
+    )
+    fixed = {
+        n: np.clip(p, known[n].typed - limits[n], known[n].typed + limits[n])
+        for n, p in result.points.items()
+    }
+    eased = {n: _remade(known[n], p) for n, p in fixed.items()}
+    return replace(lines, lines=tuple(eased.get(ln.name, ln) for ln in lines.lines), eased=told)
+
+
+def _turns(points: Array, line: FairLine) -> int:
+    """Inflections at the plan's own ends and run past, whichever are more."""
+    knuckles = line.batten.knuckles
+    own = spring(points, knuckles=knuckles, ends=line.batten.ends)
+    return max(count_inflections(own), count_inflections(_run_past(points, knuckles)))
+
+
+def _no_less_fair(line: FairLine, points: Array, most: int) -> bool:
+    """No more inflections than `most`, and no kink that the faired line has not."""
+    if _turns(points, line) > most:
+        return False
+    allowed, knuckles = np.full(len(points), LOOSE), line.batten.knuckles
+    for axis in _axes(points):
+        had = {i for i, _ in kinked_points(line.faired, allowed, axis, knuckles)}
+        if any(i not in had for i, _ in kinked_points(points, allowed, axis, knuckles)):
+            return False
+    return True
 
 
 def _usable(line: TableLine, findings: list[Finding]) -> list[int]:
@@ -190,30 +229,44 @@ def _line(
 ) -> FairLine:
     knuckles = _knuckles(line, kept)
     before = spring(typed, knuckles=knuckles, ends=(end, end))
-    moved = bool(np.abs(faired - typed).max() > 0.0)
-    batten = spring(faired, knuckles=knuckles, ends=(end, end)) if moved else before
-    labels = tuple(line.points[i].label for i in kept)
+    typed.setflags(write=False)
+    inflections, loads = count_inflections(before), _loads(before)
+    as_typed = FairLine(
+        line.name,
+        line.role,
+        tuple(line.points[i].label for i in kept),
+        typed,
+        typed,
+        before,
+        before,
+        limits.max(axis=1),
+        inflections,
+        inflections,
+        loads,
+        loads,
+    )
+    return _remade(as_typed, faired)
+
+
+def _remade(line: FairLine, faired: Array) -> FairLine:
+    """The line with its faired points there, everything told of them worked out."""
+    typed = line.typed
+    if not bool(np.abs(faired - typed).max() > 0.0):
+        return line
     moves = [
-        Move(line.name, labels[row], COORDINATES[axis], typed[row, axis], faired[row, axis])
+        Move(line.name, line.labels[row], COORDINATES[axis], typed[row, axis], faired[row, axis])
         for row, axis in zip(*np.nonzero(np.abs(faired - typed) >= STILL), strict=True)
     ]
     moves.sort(key=lambda move: -move.size)
-    for array in (typed, faired):
-        array.setflags(write=False)
-    return FairLine(
-        line.name,
-        line.role,
-        labels,
-        typed,
-        faired,
-        before,
-        batten,
-        limits.max(axis=1),
-        count_inflections(before),
-        count_inflections(batten) if moved else count_inflections(before),
-        _loads(before),
-        _loads(batten),
-        tuple(moves),
+    faired.setflags(write=False)
+    batten = spring(faired, knuckles=line.before.knuckles, ends=line.before.ends)
+    return replace(
+        line,
+        faired=faired,
+        batten=batten,
+        inflections_after=count_inflections(batten),
+        loads_after=_loads(batten),
+        moves=tuple(moves),
     )
 
 

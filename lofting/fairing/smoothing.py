@@ -12,7 +12,6 @@ straight. The parameter is found anew after each pass.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -42,19 +41,6 @@ _TAUS = np.geomspace(1e-3, 1e3, 61)
 _TIMES = np.geomspace(1.0, 16.0, 9)
 
 
-@dataclass(frozen=True, eq=False)
-class EaseTerm:
-    """A further wish on one coordinate of a line: minimise |rows @ values - wanted|^2.
-
-    rows (m, n) over the line's n points, wanted (m,); weights included, so that a deviation of
-    one standard deviation gives 1. coordinate is "half_breadth" or "height".
-    """
-
-    coordinate: str
-    rows: Array
-    wanted: Array
-
-
 class _Problem(NamedTuple):
     """Least squares in the moves over sigma (u): rows @ u + start, inside plus or minus bound."""
 
@@ -62,8 +48,6 @@ class _Problem(NamedTuple):
     loads_start: Array
     bends: Array
     bends_start: Array
-    ease: Array
-    ease_start: Array
     bound: Array
 
 
@@ -74,7 +58,6 @@ def smooth_line(
     knuckles: tuple[int, ...] = (),
     axes: Sequence[int] = (1, 2),
     along: bool = False,
-    ease: Sequence[EaseTerm] = (),
     looser: float = 1.0,
 ) -> Array:
     """The fair points of a line: (n, 3).
@@ -85,7 +68,6 @@ def smooth_line(
         knuckles: indices of corners; the pieces between them are smoothed together.
         axes: which coordinates to fair, each in its own view along x.
         along: x may move too (a stem's points lie at no station).
-        ease: further wishes.
         looser: part of the likeliest scale of loads to allow; less makes a stiffer batten.
 
     A stretch of fewer than five points is as smooth as a batten makes it and stays. No figure
@@ -96,9 +78,8 @@ def smooth_line(
         fair = now.copy()
         for axis in axes:
             view = view_of(now, axis, knuckles)
-            wishes = [e for e in ease if e.coordinate == ("x", "half_breadth", "height")[axis]]
             free = [axis, 0] if along else [axis]
-            moves = _moves(view, points, axis, tolerances, free, wishes, looser)
+            moves = _moves(view, points, axis, tolerances, free, looser)
             for column, move in zip(free, moves, strict=True):
                 fair[:, column] = points[:, column] + move
         shift = float(np.abs(fair - now).max())
@@ -114,7 +95,6 @@ def _moves(
     axis: int,
     tolerances: Array,
     free: Sequence[int],
-    ease: Sequence[EaseTerm],
     looser: float,
 ) -> list[Array]:
     """The moves of the free coordinates, one (n,) each, mm."""
@@ -123,25 +103,21 @@ def _moves(
     sigma = np.concatenate([tolerances[:, column] for column in free]) / np.sqrt(3.0)
     loose = np.flatnonzero(sigma > 0.0)
     nothing = [np.zeros(count) for _ in free]
-    wish_rows = np.vstack([np.zeros((0, count)), *(e.rows for e in ease)])
-    if not len(loose) or not (len(view.loads_b) or len(wish_rows)):
+    if not len(loose) or not len(view.loads_b):
         return nothing
 
     def scaled(on_a: Array, on_b: Array) -> Array:
         rows = np.hstack([on_b, -on_a]) if len(free) == 2 else on_b
         return np.asarray(rows[:, loose] * sigma[loose])
 
-    wanted = np.concatenate([np.zeros(0), *(e.wanted for e in ease)])
     problem = _Problem(
         scaled(view.loads_a, view.loads_b),
         view.loads(a, b),
         scaled(view.bends_a, view.bends_b),
         view.bends(a, b),
-        scaled(np.zeros_like(wish_rows), wish_rows),
-        wish_rows @ b - wanted,
         np.full(len(loose), np.sqrt(3.0)),
     )
-    tau = looser * _likeliest(problem.loads, problem.loads_start)
+    tau = looser * likeliest_load(problem.loads, problem.loads_start)
     u, cost = _solve(problem, tau)
     u = _without_false_inflections(problem, view, tau, u, cost)
     moves = np.zeros(len(sigma))
@@ -149,8 +125,11 @@ def _moves(
     return list(moves.reshape(len(free), count))
 
 
-def _likeliest(rows: Array, start: Array) -> float:
-    """The scale of the loads that makes the figures likeliest, mm."""
+def likeliest_load(rows: Array, start: Array) -> float:
+    """The scale of the loads that makes the figures likeliest, mm.
+
+    rows: (r, n) how the loads answer to errors of one standard deviation; start: (r,) as typed.
+    """
     if not len(rows):
         return 1.0
     return float(_TAUS[int(np.argmax(_evidence(rows, start)))])
@@ -201,8 +180,8 @@ def _solve(
 ) -> tuple[Array, float]:
     """The moves over sigma and what they cost (pull left out). pull: (rows kept, bend wanted)."""
     size = problem.loads.shape[1]
-    rows = [problem.loads / tau, np.eye(size), problem.ease]
-    start = [problem.loads_start / tau, np.zeros(size), problem.ease_start]
+    rows = [problem.loads / tau, np.eye(size)]
+    start = [problem.loads_start / tau, np.zeros(size)]
     if pull is not None:
         kept, wanted = pull
         rows.append(problem.bends[kept] / STIFF)
@@ -212,8 +191,7 @@ def _solve(
     if bool((np.abs(u) > problem.bound).any()):
         u = lsq_linear(matrix, right, (-problem.bound, problem.bound), method="bvls").x
     loads = (problem.loads @ u + problem.loads_start) / tau
-    wishes = problem.ease @ u + problem.ease_start
-    return u, float(loads @ loads + u @ u + wishes @ wishes)
+    return u, float(loads @ loads + u @ u)
 
 
 def _without_false_inflections(

@@ -1,11 +1,11 @@
 """What fairing is asked and what it hands on: settings, moves, the lines of the boat."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lofting.battens import Batten, End
+from lofting.battens import Batten, End, spring
 from lofting.findings import Finding
 from lofting.offsets import Face, Role
 
@@ -79,15 +79,34 @@ class FairLine:
         """The largest move in mm, 0 where nothing moved."""
         return self.moves[0].size if self.moves else 0.0
 
+    def through(self, points: Array) -> "FairLine":
+        """A trial of the line through other points (n, 3): its batten alone is sprung anew, what
+        is told of moves and inflections stays behind."""
+        batten = spring(points, knuckles=self.batten.knuckles, ends=self.batten.ends)
+        return replace(self, faired=points, batten=batten)
+
+
+@dataclass(frozen=True)
+class EasedPlank:
+    """What easing the lines did for one plank: its largest twist before and after and the twist
+    that is little enough, rad."""
+
+    name: str
+    before: float
+    after: float
+    limit: float
+
 
 @dataclass(frozen=True, eq=False)
 class Lines:
-    """The boat's lines, keel to sheer, stem last where there is one."""
+    """The boat's lines, keel to sheer, stem last where there is one; `eased` says what easing
+    did for the planks, keel to sheer, and is empty where lines were not eased."""
 
     lines: tuple[FairLine, ...]
     stations: tuple[tuple[str, float], ...]
     drawn_to: Face
     findings: tuple[Finding, ...] = field(default=())
+    eased: tuple[EasedPlank, ...] = ()
 
     def line(self, name: str) -> FairLine:
         """The line of that name; KeyError if there is none."""

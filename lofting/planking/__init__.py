@@ -1,6 +1,12 @@
 """Planks from lines: which long lines each plank lies between, its surface, thickness, joints
 and ends, and the plank developed flat at mid-thickness."""
 
+from lofting.planking.developing import (
+    ToDevelop,
+    developing_findings,
+    planks_easing,
+    planks_to_develop,
+)
 from lofting.planking.hull import plank_hull
 from lofting.planking.values import (
     Corner,
@@ -18,5 +24,9 @@ __all__ = [
     "Planking",
     "PlankingSettings",
     "Seam",
+    "ToDevelop",
+    "developing_findings",
     "plank_hull",
+    "planks_easing",
+    "planks_to_develop",
 ]

@@ -5,7 +5,7 @@ point. Where the boat has a stem curve, the piece of it between a plank's two li
 the upper chain, which then starts (or ends) at the lower line's end.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,11 +22,15 @@ BOW, STERN = 0, 1
 
 @dataclass(frozen=True, eq=False)
 class Chain:
-    """Points (n, 3) with unit tangents (n, 3) from bow to stern and indices of true corners."""
+    """Points (n, 3) with unit tangents (n, 3) from bow to stern and indices of true corners.
+
+    parameter: (n,) where the points lie on the batten of a long line; empty for other chains.
+    """
 
     points: Array
     tangents: Array
     corners: tuple[int, ...]
+    parameter: Array = field(default_factory=lambda: np.empty(0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,7 +99,7 @@ def sample_line(line: FairLine, samples: int) -> Chain:
         before = points[k] - points[k - 1]
         tangents[k] = _unit(_unit(before) + tangents[k])
     corners.append(len(points) - 1)
-    return Chain(points, tangents, tuple(corners))
+    return Chain(points, tangents, tuple(corners), t)
 
 
 def hull_ends(lines: Lines) -> Ends:

@@ -16,7 +16,6 @@ from lofting.planking.edges import PanelEdges, Surface, panel_edges
 from lofting.planking.seams import compare_seams, seam_findings
 from lofting.planking.surface import (
     clear_of_ends,
-    easing,
     edge_normals,
     end_fans,
     faired_normals,
@@ -251,22 +250,11 @@ def _twist_findings(
         return ()
     over = np.flatnonzero(size > limit)
     start, stop = float(position[over].min()), float(position[over].max())
-    moves = {}
-    for name, points, own in (
-        (spec.lower, surface.lower.points, 0),
-        (spec.upper, surface.upper.chain.points, 1),
-    ):
-        at = along(points)[surface.rulings[:, own]]
-        moves[name] = easing(np.where(outside, twist, 0.0), at, limit, worst)
     ends = surface.rulings[worst]
     ruling = surface.upper.chain.points[ends[1]] - surface.lower.points[ends[0]]
     length = np.array([np.linalg.norm(ruling)])
     gauss = float(gaussian_curvature(twist[[worst]], length)[0]) * 1e6
     largest = float(np.max(strain[outside], initial=0.0))
-    by = " or ".join(
-        f"{name} by about {move:.0f} mm" for name, move in moves.items() if move >= 1.0
-    )
-    by = by or f"{spec.lower} or {spec.upper} by about a millimetre"
     return (
         Finding(
             Severity.LOOK,
@@ -275,8 +263,7 @@ def _twist_findings(
             f"The plank twists up to {degrees(size[worst]):.1f} degrees along a ruling at "
             f"{position[worst]:.0f} mm from its forward end (over the limit from {start:.0f} to "
             f"{stop:.0f} mm): sheet material resists that. {_strained(spec, largest)}",
-            f"To make it develop there, move {by} across the plank (half as much when both "
-            "share it), or split the plank lengthwise.",
+            "Ease the lines on either side of it, or split the plank lengthwise.",
             {
                 "twist_deg": round(degrees(size[worst]), 2),
                 "x_mm": round(float(position[worst]), 1),
@@ -284,7 +271,6 @@ def _twist_findings(
                 "to_mm": round(stop, 1),
                 "strain_percent": round(100.0 * largest, 3),
                 "gaussian_curvature_per_m2": round(gauss, 4),
-                "moves_mm": {name: round(move, 1) for name, move in moves.items()},
             },
         ),
     )

@@ -107,6 +107,22 @@ def ruling_twist(lower: Chain, upper: Chain, rulings: Indices) -> Array:
     upper edge there is a ruling without twist, else what is left after that step counts. A fan
     about a plank's end point is a piece of a cone and does not twist.
     """
+    tried = _twist_trials(lower, upper, rulings)
+    low, high = tried.min(axis=0), tried.max(axis=0)
+    twist = np.where(low > 0.0, low, np.where(high < 0.0, high, 0.0))
+    twist[end_fans(lower, upper, rulings)] = 0.0
+    return np.asarray(twist)
+
+
+def ruling_untwisted(lower: Chain, upper: Chain, rulings: Indices) -> Indices:
+    """Where on the upper edge (k,), within a step, the ruling ends that `ruling_twist` reports."""
+    tried = np.abs(_twist_trials(lower, upper, rulings))
+    shift = np.argmin(tried, axis=0) - 1
+    return np.asarray(np.clip(rulings[:, 1] + shift, 0, len(upper.points) - 1))
+
+
+def _twist_trials(lower: Chain, upper: Chain, rulings: Indices) -> Array:
+    """Twist of every ruling with its upper end a step back, as it is, a step on: (3, k), rad."""
     start = lower.points[rulings[:, 0]]
     tangent = lower.tangents[rulings[:, 0]]
     trials = []
@@ -121,11 +137,7 @@ def ruling_twist(lower: Chain, upper: Chain, rulings: Indices) -> Array:
             sine / np.maximum(length, 1e-9), np.einsum("kc,kc->k", at_lower, at_upper)
         )
         trials.append(np.where(length < 1e-6, 0.0, angle))
-    tried = np.array(trials)
-    low, high = tried.min(axis=0), tried.max(axis=0)
-    twist = np.where(low > 0.0, low, np.where(high < 0.0, high, 0.0))
-    twist[end_fans(lower, upper, rulings)] = 0.0
-    return np.asarray(twist)
+    return np.array(trials)
 
 
 def end_fans(lower: Chain, upper: Chain, rulings: Indices) -> NDArray[np.bool_]:
@@ -157,37 +169,6 @@ def clear_of_ends(fans: NDArray[np.bool_], position: Array) -> NDArray[np.bool_]
     low, high = float(position.min()), float(position.max())
     margin = END_SHARE * (high - low)
     return np.asarray(~fans & (position > low + margin) & (position < high - margin))
-
-
-def easing(twist: Array, at: Array, limit: float, worst: int) -> float:
-    """How far one edge would have to move to bring twist down to the limit, mm, about.
-
-    The edge's slope across the surface must change by the excess of twist along the stretch
-    around the worst ruling: the excess is summed along the edge, and what a straight line cannot
-    take up is the distance (about twice as far as when both edges share it).
-
-    Args:
-        twist: (k,) signed, rad. at: (k,) distance along the edge, mm. limit: rad.
-        worst: index of the ruling of greatest twist.
-    """
-    excess = np.sign(twist) * np.maximum(np.abs(twist) - limit, 0.0)
-    over = np.abs(excess) > 0
-    first = last = worst
-    while first > 0 and over[first - 1]:
-        first -= 1
-    while last < len(twist) - 1 and over[last + 1]:
-        last += 1
-    first, last = max(first - 1, 0), min(last + 1, len(twist) - 1)
-    s = at[first : last + 1]
-    step = np.diff(s)
-    slope = np.sin(excess[first : last + 1])
-    moved = np.concatenate([[0.0], np.cumsum(0.5 * (slope[1:] + slope[:-1]) * step)])
-    reach = s[-1] - s[0]
-    if reach <= 0:
-        return 0.0
-    straight = moved[-1] * (s - s[0]) / reach
-    bow = float(np.max(np.abs(moved - straight)))
-    return max(bow, 0.5 * abs(float(moved[-1])))
 
 
 def _unit(vectors: Array) -> Array:

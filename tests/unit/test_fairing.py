@@ -138,14 +138,21 @@ def test_a_stem_may_move_along_too():
 
 
 def test_easing_pulls_a_line_inside_its_tolerance():
-    def easing(points):
-        count = len(points["line"])
-        return {"line": [EaseTerm("height", 50 * np.eye(count), 50 * (TRUE[:, 2] + 5.0))]}
+    def easing(lines):
+        points = lines.lines[0].faired
+        rows = np.zeros((9, 11, 3))
+        rows[np.arange(9), np.arange(1, 10), 2] = 1.0
+        off = points[1:-1, 2] - (TRUE[1:-1, 2] + 5.0)
+        return [EaseTerm("plank", float(np.abs(off).max()), 0.1, off, {"line": rows})]
 
     table = table_of(TRUE, 2.0)
     settings = FairingSettings(("line",), eased=True)
-    line = fair_lines(table, settings, easing=easing).lines[0]
-    assert line.faired[:, 2] == pytest.approx(TRUE[:, 2] + 2.0, abs=0.05)
+    lines = fair_lines(table, settings, easing=easing)
+    line = lines.lines[0]
+    assert line.faired[4:7, 2] == pytest.approx(TRUE[4:7, 2] + 2.0, abs=0.2)
+    assert np.abs(line.faired - line.typed).max() <= 2.0 + 1e-9
+    assert (lines.eased[0].name, lines.eased[0].limit) == ("plank", 0.1)
+    assert lines.eased[0].after < lines.eased[0].before
     plain = fair_lines(table, FAIR, easing=easing).lines[0]
     assert np.abs(plain.faired[:, 2] - TRUE[:, 2]).max() < 0.1
 
