@@ -148,7 +148,8 @@ planks are looked for; a further keystroke in that time saves their work altoget
 
 def geometry_work() -> Work:
     """The work of the geometry thread: lines first, so that the plan redraws at each keystroke,
-    then the rest, last what would mend twisted planks. Keeps its own pipeline, which recomputes only what changed."""
+    then the rest, last what would mend twisted planks. Keeps its own pipeline, which recomputes
+    only what changed."""
     pipeline = Pipeline()
 
     def work(request: object, progress: Progress, answer: Answerer) -> None:

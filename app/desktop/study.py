@@ -137,7 +137,7 @@ class BoatStudy(QObject):
         if studied.upto <= Stage.SLIPS:
             early: dict[str, Any] = {
                 name: getattr(new, name)
-                for name in ("project", "table", "lines", "panel_tables", "panel_lines")
+                for name in ("project", "table", "lines", "rounded", "panel_tables", "panel_lines")
             }
             if studied.upto is Stage.SLIPS:
                 early["slips"] = new.slips

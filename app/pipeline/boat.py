@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from app.project.document import Project
-from lofting.fairing import Lines
+from lofting.fairing import Lines, RoundedLine, rounding_findings
 from lofting.findings import Finding, Severity
 from lofting.guidance import Guide
 from lofting.hydrostatics import Afloat
@@ -40,13 +40,15 @@ class Boat:
 
     A plan of flat panels fills panel_tables, panel_lines (one of each per panel sheet) and
     panel_plan, and has no table, lines or planking. to_develop says of every plank that twists
-    over the limit how far its edges would have to move.
+    over the limit how far its edges would have to move; rounded holds every line that fairing
+    moved as its printed figures give it.
     """
 
     project: Project
     table: OffsetTable | None = None
     slips: Slips | None = None
     lines: Lines | None = None
+    rounded: tuple[RoundedLine, ...] = ()
     planking: Planking | None = None
     to_develop: tuple[ToDevelop, ...] = ()
     parts: PartList | None = None
@@ -77,6 +79,7 @@ def gather(boat: Boat, refusals: tuple[Finding, ...] = ()) -> tuple[Finding, ...
     found.extend(() if boat.slips is None else boat.slips.findings)
     for lines in (boat.lines, *boat.panel_lines):
         found.extend(() if lines is None else lines.findings)
+    found.extend(rounding_findings(boat.rounded))
     found.extend(() if boat.planking is None else boat.planking.findings)
     found.extend(developing_findings(boat.to_develop))
     found.extend(() if boat.parts is None else boat.parts.findings)

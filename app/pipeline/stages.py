@@ -8,7 +8,7 @@ from app.pipeline.boat import Boat, Stage, gather
 from app.pipeline.memo import Memo
 from app.project import conversion
 from app.project.document import Project
-from lofting.fairing import fair_lines
+from lofting.fairing import fair_lines, round_lines
 from lofting.findings import Finding, Refused, Severity
 from lofting.fittings import fit_out
 from lofting.framing import make_parts
@@ -141,6 +141,8 @@ def _from_offsets(boat: Boat, run: _Run, upto: Stage) -> Boat:
                 conversion.planking_settings(project) if settings.eased else (),
             ),
         )
+        rounded = run.stage(Stage.LINES, "rounding", round_lines, boat.lines, plan)
+        boat = replace(boat, rounded=rounded or ())
     if upto >= Stage.SLIPS:
         progress.report(0.04, "looking for slips")
         boat = replace(boat, slips=run.stage(Stage.SLIPS, "slips", find_slips, table, plan))
@@ -187,7 +189,15 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
             run.stage(Stage.LINES, f"lines: {sheet.name}", fair_lines, table, settings)
             for sheet, table in zip(sheets, tables, strict=True)
         ]
-        boat = replace(boat, panel_lines=tuple(line for line in lines if line is not None))
+        rounded = [
+            run.stage(Stage.LINES, f"rounding: {sheet.name}", round_lines, edges, plan)
+            for sheet, edges in zip(sheets, lines, strict=True)
+        ]
+        boat = replace(
+            boat,
+            panel_lines=tuple(line for line in lines if line is not None),
+            rounded=tuple(line for edges in rounded if edges for line in edges),
+        )
     if upto >= Stage.SLIPS:
         progress.report(0.04, "looking for slips")
         found = [

@@ -5,7 +5,7 @@ from lofting.fairing.easing import EaseTerm, LooseLine, ease_lines
 from lofting.fairing.kinks import find_kinks, freed_departures
 from lofting.fairing.lines import Easing, fair_lines
 from lofting.fairing.plots import CurvaturePlot, curvature_plot, section_at
-from lofting.fairing.rounding import RoundedLine, round_line
+from lofting.fairing.rounding import RoundedLine, round_line, round_lines, rounding_findings
 from lofting.fairing.smoothing import least_tolerance, smooth_line
 from lofting.fairing.values import EasedPlank, FairingSettings, FairLine, Lines, Move
 
@@ -27,6 +27,8 @@ __all__ = [
     "freed_departures",
     "least_tolerance",
     "round_line",
+    "round_lines",
+    "rounding_findings",
     "section_at",
     "smooth_line",
 ]

@@ -1,5 +1,6 @@
 """Whether faired figures, printed in the plan's notation, still make a fair line."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,7 +9,8 @@ from numpy.typing import NDArray
 from lofting.battens import Batten, spring
 from lofting.fairing.kinks import AXIS_NAMES, kinked_points
 from lofting.fairing.lines import LOOSE, count_inflections
-from lofting.fairing.values import FairLine
+from lofting.fairing.values import FairLine, Lines
+from lofting.findings import Finding, Severity
 from lofting.offsets import Conventions, read_figure, reprint
 
 Array = NDArray[np.float64]
@@ -19,6 +21,7 @@ class RoundedLine:
     """A faired line as a builder would read it off the printed table.
 
     Attributes:
+        name: of the line.
         texts: (half-breadth, height) as printed, one pair per point.
         points: (n, 3) what the texts say, mm; batten: sprung through them.
         departure: how far the two battens lie apart at most, mm.
@@ -26,6 +29,7 @@ class RoundedLine:
             kink that the faired line has not.
     """
 
+    name: str
     texts: tuple[tuple[str, str], ...]
     points: Array
     batten: Batten
@@ -63,10 +67,33 @@ def round_line(
         for axis in AXIS_NAMES
     )
     return RoundedLine(
+        line.name,
         tuple(texts),
         points,
         batten,
         float(np.linalg.norm(apart, axis=1).max()),
         inflections,
         inflections <= line.inflections_after and not kinked,
+    )
+
+
+def round_lines(lines: Lines, conventions: Conventions) -> tuple[RoundedLine, ...]:
+    """`round_line` for every line that fairing moved."""
+    return tuple(round_line(line, conventions) for line in lines.lines if line.moves)
+
+
+def rounding_findings(rounded: Sequence[RoundedLine]) -> tuple[Finding, ...]:
+    """A finding (code "rounding-not-fair") for each line that its own printed figures spoil."""
+    return tuple(
+        Finding(
+            Severity.LOOK,
+            "rounding-not-fair",
+            {"line": line.name},
+            f"{line.name} is fair as faired, but not through its figures as printed: they lie up "
+            f"to {line.departure:.1f} mm off.",
+            "Print and set off the figures finer, or mark from the full-size papers.",
+            {"departure_mm": round(line.departure, 2)},
+        )
+        for line in rounded
+        if not line.fair
     )

@@ -19,13 +19,10 @@ from lofting.planking.chains import Chain, Ends, UpperChain, hull_ends, sample_l
 from lofting.planking.surface import clear_of_ends, end_fans, ruling_twist, ruling_untwisted
 from lofting.planking.values import PlankSpec
 from lofting.rulings import find_rulings
+from lofting.tolerances import SAMPLES_PER_LINE
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
-
-SAMPLES = 100
-"""Points along each line where twist is only judged: half as many as panels are made of, a
-quarter of the time; the largest twist differs by a tenth of a degree or less."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,7 +50,7 @@ class PlankTwist:
         return float(np.max(np.abs(self.twist[self.clear]), initial=0.0))
 
 
-def plank_twist(lines: Lines, spec: PlankSpec, *, samples: int = SAMPLES) -> PlankTwist:
+def plank_twist(lines: Lines, spec: PlankSpec, *, samples: int = SAMPLES_PER_LINE) -> PlankTwist:
     """The twist of a plank between two lines of the boat.
 
     Raises:
@@ -64,7 +61,7 @@ def plank_twist(lines: Lines, spec: PlankSpec, *, samples: int = SAMPLES) -> Pla
 
 
 def twist_between(
-    lines: Lines, spec: PlankSpec, ends: Ends, *, samples: int = SAMPLES
+    lines: Lines, spec: PlankSpec, ends: Ends, *, samples: int = SAMPLES_PER_LINE
 ) -> PlankTwist:
     """As `plank_twist`, with the hull's ends known."""
     lower = sample_line(lines.line(spec.lower), samples)

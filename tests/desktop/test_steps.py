@@ -6,6 +6,8 @@ from app.desktop.canvas import Canvas
 from app.desktop.forms import Form
 from app.desktop.palette import Look
 from app.desktop.plots import Plot
+from tests.generators.boats import Kind, random_boat
+from tests.generators.projects import project_of
 
 GEOMETRY = (0, 1, 2, 3, 6)
 
@@ -126,14 +128,14 @@ def test_the_hull_turns(window):
 def test_fairing_from_the_batten_desk_lists_its_moves(window, qtbot):
     window.open_step(1)
     step = window.step
-    step.spring_all()
+    step.fairing.spring_all()
     assert set(window.desk.project.fairing.fair) == {"keel", "chine", "sheer"}
     qtbot.waitUntil(window.study.lines_fresh, timeout=10000)
     moved = sum(len(line.moves) for line in window.study.boat.lines.lines)
-    assert step.moves.topLevelItemCount() == moved > 0
+    assert step.moves.tree.topLevelItemCount() == moved > 0
     sizes = [
-        abs(float(step.moves.topLevelItem(n).text(5)))
-        for n in range(step.moves.topLevelItemCount())
+        abs(float(step.moves.tree.topLevelItem(n).text(5)))
+        for n in range(step.moves.tree.topLevelItemCount())
     ]
     assert sizes == sorted(sizes, reverse=True)
     assert max(sizes) <= window.desk.project.plan.reading_tolerance + 0.05
@@ -184,3 +186,27 @@ def test_comparing_stops_when_told(window, qtbot):
     qtbot.wait(300)
     desk.stop_button.click()
     assert desk.compare_button.isEnabled()
+
+
+def test_a_twisted_plank_offers_to_ease_its_lines_and_that_undoes(empty_window, qtbot):
+    window = empty_window
+    boat = random_boat(Kind.DOUBLE_ENDER, 6)
+    typed = project_of(boat.lines, boat.settings)
+    window.desk.edit(typed, "type a boat")
+    qtbot.waitUntil(lambda: bool(window.study.boat.to_develop), timeout=20000)
+    window.open_step(2)
+    panel = window.step.develop
+    assert panel.isVisible()
+    assert "chine 1 to chine 2" in panel.title.text()
+    assert f"{panel.needed():g} mm" in panel.whole.text()
+    panel.whole.click()
+    qtbot.waitUntil(window.study.geometry_fresh, timeout=20000)
+    assert panel.isHidden()
+    assert {f.code for f in window.study.findings} & {"twist", "would-develop"} == set()
+    window.open_step(1)
+    assert "develops" in window.step.fairing.eased.text()
+    assert "still fair" in window.step.moves.printed.text()
+    window.desk.undo()
+    assert window.desk.project == typed
+    qtbot.waitUntil(lambda: bool(window.study.boat.to_develop), timeout=20000)
+    assert window.step.fairing.eased.isHidden()

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.desktop.desk import Desk
+from app.desktop.develop_panel import DevelopPanel
 from app.desktop.figures import Figure, Kind
 from app.desktop.forms import Form, heading, words
 from app.desktop.plots import Plot
@@ -81,7 +82,8 @@ class PlankingStep(Step):
         self.graph = Plot("along the plank, m", "")
         self.plank = QComboBox()
         self.plank.setAccessibleName("The plank of the graph")
-        self.plank.currentTextChanged.connect(lambda _t: self._draw_graph())
+        self.plank.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
+        self.plank.currentTextChanged.connect(lambda _t: self._plank_chosen())
         self.place(
             scrolled(*self._figures()),
             stacked(self._picture(), self._graph(), shares=(3, 2)),
@@ -154,10 +156,12 @@ class PlankingStep(Step):
                 Figure("samples", "Points along each line", Kind.WHOLE),
             ),
         )
+        self.develop = DevelopPanel(self.desk)
         return [
             self.planks,
             heading("Can flat plywood make it?"),
             self.result,
+            self.develop,
             self.corners,
             settings,
         ]
@@ -210,6 +214,7 @@ class PlankingStep(Step):
         self.result.clear()
         for plank in planking.planks if planking else ():
             self.result.addTopLevelItem(self._row(plank))
+        self.develop.show_boat(boat, self.plank.currentText())
         self._draw()
 
     def _row(self, plank: Plank) -> QTreeWidgetItem:
@@ -253,6 +258,11 @@ class PlankingStep(Step):
                 (kind, f"0{unit}", f"{top:.3g}{unit}"),
             )
         self._draw_graph()
+
+    def _plank_chosen(self) -> None:
+        self._draw_graph()
+        if self.boat is not None:
+            self.develop.show_boat(self.boat, self.plank.currentText())
 
     def _draw_graph(self) -> None:
         self.graph.clear()
