@@ -13,6 +13,7 @@ from app.cutting.choices import cutting_options
 from app.cutting.dxf import write_blank_dxf, write_parts_dxf
 from app.papers.book import write_book
 from app.papers.choices import tile_file, tile_rules
+from app.papers.figure import print_figure
 from app.papers.frame import Heading
 from app.papers.lists import afloat_csv, stores_csv
 from app.papers.marking_sheets import marking_sheets
@@ -31,9 +32,6 @@ from lofting.progress import SILENT, Progress
 
 GROUPS = ("cutting", "marking", "templates", "book", "stores", "afloat")
 
-PAPERS = {"marking": "marking/", "templates": "templates/", "book": ""}
-"""Groups that print how far they are from the model, and the files whose difference they print."""
-
 
 def build_all(
     boat: Boat,
@@ -46,8 +44,8 @@ def build_all(
     """Write the groups asked for (all of GROUPS unless named) into a folder, read every file
     back, and put the folder in place. The folder then holds just what was asked for.
 
-    Papers carry the largest difference found, so they are set twice: once to be read back and
-    once with the figure.
+    Papers are set once, with room for the largest difference; when the finished files have been
+    read back, the figure is put into that room, and nothing else in them changes.
 
     Args:
         boat: worked out up to the stores.
@@ -71,30 +69,16 @@ def build_all(
         boat = replace(boat, findings=boat.findings + noticed)
         progress.report(0.6, "reading back")
         (folder / PROJECT).write_text(written(boat.project), encoding="utf-8")
-        rows = read_back(boat, folder, progress=progress.part(0.6, 0.85))
-        papers = tuple(group for group in wanted if group in PAPERS)
-        for group in papers:
-            progress.report(0.85, f"setting {group} with what was found")
-            found = _largest(rows, PAPERS[group])
-            write_groups(
-                boat, folder, (group,), make_heading(boat, heading.date, largest_difference=found)
-            )
-        again = [row.file for row in rows if row.file.endswith(".pdf")] if papers else []
-        final = {
-            row.file: row
-            for row in read_back(boat, folder, expected=again, progress=progress.part(0.9, 1.0))
-        }
-        rows = tuple(final.get(row.file, row) for row in rows)
+        rows = read_back(boat, folder, progress=progress.part(0.6, 1.0))
+        for row in rows:
+            if row.file.endswith(".pdf"):
+                good = row.largest_difference if not row.notes else float("inf")
+                print_figure(folder / row.file, good)
         record = summary(boat, rows)
         text = json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
         (folder / SUMMARY).write_text(text, encoding="utf-8")
     progress.report(1.0, "done")
     return rows
-
-
-def _largest(rows: Sequence[ReadBack], folder: str) -> float | None:
-    """The largest difference in files of a folder ("" for all), None where none was read."""
-    return max((r.largest_difference for r in rows if r.file.startswith(folder)), default=None)
 
 
 def revision(project: Project) -> str:
@@ -103,7 +87,7 @@ def revision(project: Project) -> str:
     return hashlib.sha256(written(project).encode("utf-8")).hexdigest()[:7]
 
 
-def make_heading(boat: Boat, on: str, *, largest_difference: float | None = None) -> Heading:
+def make_heading(boat: Boat, on: str) -> Heading:
     """What every paper of this boat says about where it comes from."""
     return Heading(
         boat.project.name,
@@ -111,7 +95,6 @@ def make_heading(boat: Boat, on: str, *, largest_difference: float | None = None
         revision(boat.project),
         stops=len(standing_stops(boat)),
         notation=Notation(boat.project.plan.notation),
-        largest_difference=largest_difference,
     )
 
 

@@ -8,18 +8,19 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from math import cos, sin
 from pathlib import Path
 from typing import BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
 from reportlab import rl_config
-from reportlab.lib.rl_accel import fp_str
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from app.drawing.value import Dot, Drawing, Fill, Pen, Stroke, Text
+from app.papers.figure import FIELD, MARK, padded
 from app.papers.paper import POINT, Paper
 
 Array = NDArray[np.float64]
@@ -64,8 +65,11 @@ LOOKS: dict[Pen, Look] = {
 TINTS = {Pen.WATER: 0.90, Pen.FORBIDDEN: 0.86, Pen.SHEET: 1.0, Pen.OUTLINE: 0.95}
 
 
-_COUNT = "pagecount"
-_COUNT_SIZE = 11.0
+_COUNT, _FIGURE = "pagecount", "readback"
+_BOLD_CELL = 11.0
+_ROUND = 0.5522847498
+"""Handle of a quarter circle as a cubic, in radii: departs 0.03 % of the radius (common
+practice, no source)."""
 
 
 @cache
@@ -105,14 +109,19 @@ class PaperCanvas:
         self.paper = Paper("", 0.0, 0.0)
         self.pages = 0
         self._counts = False
+        self._figures = False
         self._pen: tuple[float, tuple[float, ...], float] | None = None
+        self._grey: float | None = None
+        self._set: dict[tuple[str, str], list[tuple[str, str]]] = {}
+        self._code: list[str] = self.pdf._code
 
     def begin(self, paper: Paper, *, outline: str = "") -> None:
         """Begin a page; outline: its entry in the reader's table of contents."""
         if self.pages:
             self.pdf.showPage()
         self.pages += 1
-        self._pen = None
+        self._pen = self._grey = None
+        self._code = self.pdf._code
         self.paper = paper
         self.pdf.setPageSize(paper.points())
         if outline:
@@ -124,19 +133,35 @@ class PaperCanvas:
         """Finish the last page and write the file."""
         self.pdf.showPage()
         if self._counts:
-            self.pdf.beginForm(_COUNT)
-            self.pdf.setFont(BOLD, _COUNT_SIZE)
-            self.pdf.drawString(0.0, 0.0, str(self.pages))
-            self.pdf.endForm()
+            self._cell_form(_COUNT, str(self.pages))
+        if self._figures:
+            self._cell_form(_FIGURE, padded("-"), mark=MARK)
         self.pdf.save()
+
+    def _cell_form(self, name: str, text: str, *, mark: str = "") -> None:
+        """One object drawn from several pages: a text of the title block; a marked one is left
+        uncompressed, so that it can be filled in later."""
+        self.pdf.beginForm(name)
+        ((font, words),) = self._pieces(text, BOLD)
+        show = f"BT {font} {_BOLD_CELL:g} Tf 0 g ({words}) Tj ET"
+        self.pdf._code.append(f"/{mark} BMC {show} EMC" if mark else show)
+        self.pdf.endForm(compression=0 if mark else 1)
 
     def page_count(self, x: float, y: float) -> None:
         """The number of pages there will have been in the end, set bold at (x, y)."""
         self._counts = True
-        self.pdf.saveState()
-        self.pdf.translate(x * POINT, y * POINT)
-        self.pdf.doForm(_COUNT)
-        self.pdf.restoreState()
+        self._form(_COUNT, x, y)
+
+    def read_back(self, x: float, y: float) -> None:
+        """Room for what reading the finished file back finds, set bold at (x, y); filled in by
+        `app.papers.figure.print_figure`. It is as wide as `figure_width`."""
+        self._figures = True
+        self._form(_FIGURE, x, y)
+
+    def _form(self, name: str, x: float, y: float) -> None:
+        self._code.append(f"q 1 0 0 1 {x * POINT:.4f} {y * POINT:.4f} cm")
+        self.pdf.doForm(name)
+        self._code.append("Q")
 
     # --- strokes -------------------------------------------------------------------------
 
@@ -145,11 +170,22 @@ class PaperCanvas:
         wanted = (width, tuple(dash), grey)
         if wanted == self._pen:
             return
+        before = self._pen
         self._pen = wanted
-        self.pdf.setLineWidth(width)
-        self.pdf.setDash(list(dash))
-        self.pdf.setStrokeGray(grey)
-        self.pdf.setLineJoin(1)
+        words = [f"{width:g} w"]
+        if before is None or before[1] != wanted[1]:
+            words.append(f"[{' '.join(f'{d:g}' for d in dash)}] 0 d")
+        if before is None or before[2] != grey:
+            words.append(f"{grey:g} G")
+        if before is None:
+            words.append("1 j")
+        self._code.append(" ".join(words))
+
+    def _ink(self, grey: float) -> None:
+        """What areas and letters are filled with; 0 is black."""
+        if grey != self._grey:
+            self._grey = grey
+            self._code.append(f"{grey:.4g} g")
 
     def look(self, pen: Pen) -> None:
         """The line of a drawing's pen."""
@@ -159,53 +195,64 @@ class PaperCanvas:
     def line(self, x0: float, y0: float, x1: float, y1: float) -> None:
         """A straight line."""
         a, b, c, d = x0 * POINT, y0 * POINT, x1 * POINT, y1 * POINT
-        self.pdf._code.append(f"{a:.4f} {b:.4f} m {c:.4f} {d:.4f} l S")
+        self._code.append(f"{a:.4f} {b:.4f} m {c:.4f} {d:.4f} l S")
 
     def chain(self, points: Array, *, closed: bool = False) -> None:
         """A polyline (n, 2)."""
         if len(points):
-            self.pdf._code.append(_path([points], closed=closed) + " S")
+            self._code.append(_path([points], closed=closed) + " S")
 
     def rings(self, rings: Sequence[Array], grey: float, *, edge: bool = True) -> None:
         """Closed rings filled together (even-odd: inner rings are holes)."""
-        self.pdf.setFillGray(grey)
+        self._ink(grey)
         if edge:
-            self.pdf.setStrokeGray(grey)
+            self._code.append(f"{grey:.4g} G")
             self._pen = None
-        self.pdf._code.append(_path(rings, closed=True) + (" B*" if edge else " f*"))
+        self._code.append(_path(rings, closed=True) + (" B*" if edge else " f*"))
 
     def box(self, x: float, y: float, width: float, height: float, *, fill: bool = False) -> None:
         """A rectangle; fill: solid black."""
         if fill:
-            self.pdf.setFillGray(0.0)
-        self.pdf.rect(x * POINT, y * POINT, width * POINT, height * POINT, 1, 1 if fill else 0)
+            self._ink(0.0)
+        self._code.append(f"{_rectangle(x, y, width, height)} {'B' if fill else 'S'}")
 
     def disc(self, x: float, y: float, radius: float, *, fill: bool = True) -> None:
         """A circle, filled black or open."""
-        self.pdf.setFillGray(0.0)
-        self.pdf.circle(x * POINT, y * POINT, radius * POINT, 1, 1 if fill else 0)
+        if fill:
+            self._ink(0.0)
+        x, y, r = x * POINT, y * POINT, radius * POINT
+        h = _ROUND * r
+        out = [f"{x + r:.4f} {y:.4f} m"]
+        for (ax, ay), (bx, by), (cx, cy) in (
+            ((r, h), (h, r), (0.0, r)),
+            ((-h, r), (-r, h), (-r, 0.0)),
+            ((-r, -h), (-h, -r), (0.0, -r)),
+            ((h, -r), (r, -h), (r, 0.0)),
+        ):
+            out.append(
+                f"{x + ax:.4f} {y + ay:.4f} {x + bx:.4f} {y + by:.4f} {x + cx:.4f} {y + cy:.4f} c"
+            )
+        self._code.append(" ".join(out) + (" b" if fill else " s"))
 
     @contextmanager
     def clipped(self, x: float, y: float, width: float, height: float) -> Iterator[None]:
         """Nothing drawn inside the block shows outside the rectangle."""
-        self.pdf.saveState()
-        path = self.pdf.beginPath()
-        path.rect(x * POINT, y * POINT, width * POINT, height * POINT)
-        self.pdf.clipPath(path, stroke=0, fill=0)
-        yield
-        self.pdf.restoreState()
+        self._code.append(f"q {_rectangle(x, y, width, height)} W n")
         self._pen = None
+        yield
+        self._code.append("Q")
+        self._pen = self._grey = None
 
     @contextmanager
     def named(self, tag: str, **properties: str | float) -> Iterator[None]:
         """Marked content (ISO 32000, 14.6): what is drawn inside can be found again by name."""
         pairs = []
         for key, value in properties.items():
-            shown = f"({_escaped(value)})" if isinstance(value, str) else fp_str(value)
+            shown = f"({_escaped(value)})" if isinstance(value, str) else f"{value:g}"
             pairs.append(f"/{key} {shown}")
-        self.pdf._code.append(f"/{tag} << {' '.join(pairs)} >> BDC")
+        self._code.append(f"/{tag} << {' '.join(pairs)} >> BDC")
         yield
-        self.pdf._code.append("EMC")
+        self._code.append("EMC")
 
     # --- texts ---------------------------------------------------------------------------
 
@@ -226,16 +273,26 @@ class PaperCanvas:
         cap = 0.73 * size / POINT
         dx = {"left": 0.0, "centre": -0.5 * width, "right": -width}[anchor[0]]
         dy = {"base": 0.0, "middle": -0.5 * cap, "top": -cap}[anchor[1]]
-        self.pdf.setFillGray(1.0 if white else 0.0)
-        self.pdf.setFont(font, size)
-        if angle == 0.0:
-            self.pdf.drawString((x + dx) * POINT, (y + dy) * POINT, text)
-            return
-        self.pdf.saveState()
-        self.pdf.translate(x * POINT, y * POINT)
-        self.pdf.rotate(float(np.degrees(angle)))
-        self.pdf.drawString(dx * POINT, dy * POINT, text)
-        self.pdf.restoreState()
+        c, s = (1.0, 0.0) if angle == 0.0 else (cos(angle), sin(angle))
+        px, py = (x + c * dx - s * dy) * POINT, (y + s * dx + c * dy) * POINT
+        self._ink(1.0 if white else 0.0)
+        shown = " ".join(
+            f"{name} {size:g} Tf ({words}) Tj" for name, words in self._pieces(text, font)
+        )
+        turn = "1 0 0 1" if angle == 0.0 else f"{c:.6f} {s:.6f} {-s:.6f} {c:.6f}"
+        self._code.append(f"BT {turn} {px:.4f} {py:.4f} Tm {shown} ET")
+
+    def _pieces(self, text: str, font: str) -> list[tuple[str, str]]:
+        """A text as (name of a font's subset, codes in it as a PDF string's inside)."""
+        found = self._set.get((text, font))
+        if found is None:
+            face, document = pdfmetrics.getFont(font), self.pdf._doc
+            found = [
+                (face.getSubsetInternalName(subset, document), self.pdf._escape(codes))
+                for subset, codes in face.splitString(text, document)
+            ]
+            self._set[text, font] = found
+        return found
 
     def fitted(
         self, x: float, y: float, text: str, width: float, *, size: float = 11.0, font: str = PLAIN
@@ -317,6 +374,17 @@ def _path(chains: Sequence[Array], *, closed: bool) -> str:
         if closed:
             out.append("h")
     return " ".join(out)
+
+
+def _rectangle(x: float, y: float, width: float, height: float) -> str:
+    """A rectangle in mm as a path operator."""
+    a, b, c, d = x * POINT, y * POINT, width * POINT, height * POINT
+    return f"{a:.4f} {b:.4f} {c:.4f} {d:.4f} re"
+
+
+def figure_width() -> float:
+    """Width in mm of the room that `PaperCanvas.read_back` needs."""
+    return text_width("0" * FIELD, _BOLD_CELL, BOLD)
 
 
 def _escaped(text: str) -> str:

@@ -20,7 +20,6 @@ class Heading:
         project: the boat's name. date: as it is to be printed. revision: short hash of the
             project. stops: how many findings forbid cutting. notation: of all lengths printed.
         step: mm to which lengths are printed, None for the notation's own.
-        largest_difference: mm, found by reading the papers back; None before that was done.
     """
 
     project: str
@@ -29,7 +28,6 @@ class Heading:
     stops: int = 0
     notation: Notation = Notation.MILLIMETRES
     step: float | None = None
-    largest_difference: float | None = None
 
     @property
     def warning(self) -> str:
@@ -38,13 +36,6 @@ class Heading:
             return ""
         many = "1 stop stands" if self.stops == 1 else f"{self.stops} stops stand"
         return f"NOT READY TO CUT: {many}, see the findings"
-
-    @property
-    def read_back(self) -> str:
-        """The largest difference found by reading back, for the title block."""
-        if self.largest_difference is None:
-            return "–"
-        return f"{self.largest_difference:.2f} mm"
 
 
 @dataclass(frozen=True)
@@ -94,7 +85,7 @@ def framed_page(
         ("Scale", scale, 1.5),
         ("Date", heading.date, 2.1),
         ("Revision", heading.revision, 2.1),
-        ("Read back", heading.read_back, 1.9),
+        ("Read back", "", 1.9),
         ("Sheet", f"{canvas.pages} of ", 1.7),
     ]
     if not wood:
@@ -110,6 +101,8 @@ def framed_page(
             canvas.line(x, MARGIN, x, MARGIN + STRIP)
         canvas.text(x + 1.6, MARGIN + STRIP - 4.2, label, size=9.0, font=PLAIN)
         canvas.fitted(x + 1.6, MARGIN + 2.2, value, cell - 2.6, size=11.0, font=BOLD)
+        if label == "Read back":
+            canvas.read_back(x + 1.6, MARGIN + 2.2)
         if label == "Sheet":
             canvas.page_count(x + 1.6 + text_width(value, 11.0, BOLD), MARGIN + 2.2)
         x += cell

@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from app.papers.tiling import TileRules
-from app.readback.streams import PageContent, Path2, Tag, open_pdf, read_page
+from app.readback.streams import PageContent, Path2, Tag, read_pages
 from app.summary import ReadBack
 from lofting.findings import Refused
 from lofting.parts import FlatPart
@@ -78,8 +78,7 @@ def check_tiles(
 def read_tiles(path: Path, rules: TileRules) -> list[TileSeen]:
     """All tiles of a PDF. Raises Refused when it cannot be read."""
     tiles = []
-    for page in open_pdf(path).pages:
-        content = read_page(page)
+    for content in read_pages(path):
         tag = next((t for t in content.tags if t.name == "Tile"), None)
         if tag is not None:
             tiles.append(_tile(content, tag, rules))

@@ -10,7 +10,7 @@ import shapely
 
 from app.papers.ordinates import CORNERS, EDGES, ORDINATES
 from app.readback.relofting import EdgeRead, true_lines
-from app.readback.streams import Tag, Word, open_pdf, read_page
+from app.readback.streams import Tag, Word, read_pages
 from app.readback.tables import Key, allowed, compare_blanks
 from app.summary import ReadBack
 from lofting.findings import Refused
@@ -63,10 +63,10 @@ def check_marking_sheets(
 def read_sheets(path: Path) -> dict[str, Section]:
     """All sections by "blank/letter". Raises Refused when the file is damaged."""
     sections: dict[str, Section] = {}
-    for page in open_pdf(path).pages:
+    for content in read_pages(path):
         tables: dict[int, list[Word]] = {}
         order: list[Tag] = []
-        for word in read_page(page).words:
+        for word in content.words:
             tag = next((t for t in word.tags if t.name == "Table"), None)
             if tag is None or not tag.value("About"):
                 continue

@@ -6,15 +6,16 @@ marked content. It shares nothing with the code that wrote the page.
 """
 
 import re
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from pypdf import PageObject, PdfReader
-from pypdf.generic import ContentStream
 
+from app.readback.operators import operations
 from lofting.findings import Refused
 
 Array = NDArray[np.float64]
@@ -84,21 +85,6 @@ def _short(error: Exception) -> str:
     return str(error).split("\n")[0][:120] or type(error).__name__
 
 
-def read_page(page: PageObject) -> PageContent:
-    """Interpret one page. Raises Refused when its content is damaged."""
-    box = page.mediabox
-    content = PageContent(float(box.width) * MM, float(box.height) * MM)
-    try:
-        _Interpreter(page, content).run()
-    except Refused:
-        raise
-    except Exception as error:
-        raise Refused(
-            "page", f"its drawing operators cannot be read ({_short(error)}).", "Build it again."
-        ) from None
-    return content
-
-
 @dataclass(frozen=True, eq=False)
 class _Font:
     """Widths in thousandths by code, and what each code means."""
@@ -108,11 +94,68 @@ class _Font:
     bold: bool
 
 
+def read_pages(path: Path) -> Iterator[PageContent]:
+    """Every page of a file in order. Raises Refused when it is missing or damaged."""
+    known: dict[int, _Font] = {}
+    for page in open_pdf(path).pages:
+        yield read_page(page, known)
+
+
+def read_page(page: PageObject, known: dict[int, _Font] | None = None) -> PageContent:
+    """Interpret one page. Raises Refused when its content is damaged.
+
+    known: fonts of the file read before, by object number; those met are added.
+    """
+    box = page.mediabox
+    content = PageContent(float(box.width) * MM, float(box.height) * MM)
+    try:
+        _Interpreter(page, content, {} if known is None else known).run()
+    except Refused:
+        raise
+    except Exception as error:
+        raise Refused(
+            "page", f"its drawing operators cannot be read ({_short(error)}).", "Build it again."
+        ) from None
+    return content
+
+
+Matrix = tuple[float, float, float, float, float, float]
+"""a, b, c, d, e, f of (x, y) -> (a x + c y + e, b x + d y + f)."""
+
+_SHARES = np.linspace(0.125, 1.0, 8)
+_CUBIC = np.column_stack(
+    [
+        (1.0 - _SHARES) ** 3,
+        3.0 * (1.0 - _SHARES) ** 2 * _SHARES,
+        3.0 * (1.0 - _SHARES) * _SHARES**2,
+        _SHARES**3,
+    ]
+)
+"""Bernstein polynomials of a cubic at eight places."""
+
+
+def _times(inner: Matrix, outer: Matrix) -> Matrix:
+    """First inner, then outer."""
+    a, b, c, d, e, f = inner
+    p, q, r, s, t, u = outer
+    return (
+        a * p + b * r,
+        a * q + b * s,
+        c * p + d * r,
+        c * q + d * s,
+        e * p + f * r + t,
+        e * q + f * s + u,
+    )
+
+
+_STILL: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+
+
 @dataclass
 class _State:
     """The part of the graphics state that q saves and Q restores."""
 
-    matrix: Array
+    matrix: Matrix
     width: float = 1.0
     font: str = ""
     size: float = 0.0
@@ -121,117 +164,126 @@ class _State:
 class _Interpreter:
     """Runs through the operators of one page."""
 
-    def __init__(self, page: PageObject, content: PageContent) -> None:
+    def __init__(self, page: PageObject, content: PageContent, known: dict[int, _Font]) -> None:
         self.page = page
+        self.known = known
         self.content = content
-        self.state = _State(np.diag([MM, MM, 1.0]))
+        self.state = _State((MM, 0.0, 0.0, MM, 0.0, 0.0))
         self.stack: list[_State] = []
         self.chains: list[list[tuple[float, float]]] = []
         self.tags: list[Tag] = []
-        self.text = np.eye(3)
+        self.text = _STILL
         self.fonts: dict[str, _Font] = {}
+        self.resources: Any = page.get("/Resources", {})
 
     def run(self) -> None:
         """Interpret everything."""
         stream = self.page.get_contents()
-        if stream is None:
-            return
-        if not isinstance(stream, ContentStream):
-            stream = ContentStream(stream, self.page.pdf)
-        for operands, operator in stream.operations:
-            self._do(operator.decode("latin-1"), operands)
+        if stream is not None:
+            self._run(stream.get_data())
 
-    def _do(self, operator: str, operands: Any) -> None:
+    def _run(self, data: bytes) -> None:
+        depth, tags = len(self.stack), len(self.tags)
+        chains = self.chains
+        for operator, operands in operations(data):
+            if operator == b"l":
+                x, y = operands
+                chains[-1].append((x, y))  # type: ignore[arg-type]
+            elif operator == b"m":
+                x, y = operands
+                chains.append([(x, y)])  # type: ignore[list-item]
+            elif operator in _PAINT:
+                self._paint(close=operator in (b"s", b"b", b"b*"), stroke=operator != b"n")
+                chains = self.chains
+            else:
+                self._do(operator, operands)
+        if len(self.stack) != depth or len(self.tags) != tags:
+            raise ValueError("it ends inside a block")
+
+    def _do(self, operator: bytes, operands: Any) -> None:
         if operator in _NUMERIC:
-            numbers = [float(v) for v in operands]
-            getattr(self, _NUMERIC[operator])(*numbers)
-        elif operator in _PAINT:
-            self._paint(close=operator in ["s", "b", "b*"], stroke=operator != "n")
-        elif operator == "q":
+            getattr(self, _NUMERIC[operator])(*operands)
+        elif operator == b"q":
             self.stack.append(_State(**vars(self.state)))
-        elif operator == "Q":
+        elif operator == b"Q":
             self.state = self.stack.pop()
-        elif operator == "h":
+        elif operator == b"h":
             if self.chains:
                 self.chains[-1].append(self.chains[-1][0])
-        elif operator == "Tf":
-            self.state.font, self.state.size = str(operands[0]), float(operands[1])
-        elif operator == "BT":
-            self.text = np.eye(3)
-        elif operator == "Tj":
+        elif operator == b"Tf":
+            self.state.font, self.state.size = operands
+        elif operator == b"BT":
+            self.text = _STILL
+        elif operator == b"Tj":
             self._show(operands[0])
-        elif operator == "BDC":
-            pairs = tuple((str(k)[1:], _plain(v)) for k, v in operands[1].items())
-            tag = Tag(str(operands[0])[1:], pairs)
+        elif operator == b"BDC":
+            pairs = tuple((key, _plain(value)) for key, value in operands[1].items())
+            tag = Tag(operands[0], pairs)
             self.tags.append(tag)
             self.content.tags.append(tag)
-        elif operator == "BMC":
-            self.tags.append(Tag(str(operands[0])[1:]))
-        elif operator == "EMC":
+        elif operator == b"BMC":
+            self.tags.append(Tag(operands[0]))
+        elif operator == b"EMC":
             self.tags.pop()
+        elif operator == b"Do":
+            self._form(operands[0])
+        elif operator in _FAR_TEXT:
+            raise ValueError(f"text is set by {operator.decode()}, which no paper here uses")
+
+    def _form(self, name: str) -> None:
+        """Draw a form: its own operators under its own matrix, with its own resources."""
+        form = self.resources["/XObject"][f"/{name}"].get_object()
+        if form.get("/Subtype") != "/Form":
+            return
+        kept = self.resources, self.fonts, self.state
+        self.resources, self.fonts = form.get("/Resources", self.resources), {}
+        self.state = _State(**vars(self.state))
+        a, b, c, d, e, f = (float(v) for v in form.get("/Matrix", _STILL))
+        self._concat(a, b, c, d, e, f)
+        self._run(form.get_data())
+        self.resources, self.fonts, self.state = kept
 
     # numbers in, nothing out: named in _NUMERIC
 
     def _concat(self, a: float, b: float, c: float, d: float, e: float, f: float) -> None:
-        self.state.matrix = self.state.matrix @ np.array([[a, c, e], [b, d, f], [0, 0, 1.0]])
+        self.state.matrix = _times((a, b, c, d, e, f), self.state.matrix)
 
     def _line_width(self, width: float) -> None:
         self.state.width = width
 
-    def _move(self, x: float, y: float) -> None:
-        self.chains.append([(x, y)])
-
-    def _line(self, x: float, y: float) -> None:
-        self.chains[-1].append((x, y))
-
     def _curve(self, *numbers: float) -> None:
-        start = np.array(self.chains[-1][-1])
-        b, c, d = (np.array(numbers[k : k + 2]) for k in (0, 2, 4))
-        for t in np.linspace(0.125, 1.0, 8):
-            s = 1.0 - t
-            point = s**3 * start + 3 * s * s * t * b + 3 * s * t * t * c + t**3 * d
-            self.chains[-1].append((float(point[0]), float(point[1])))
+        held = np.array([*self.chains[-1][-1], *numbers]).reshape(4, 2)
+        self.chains[-1].extend(map(tuple, (_CUBIC @ held).tolist()))
 
     def _rectangle(self, x: float, y: float, width: float, height: float) -> None:
         corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height), (x, y)]
         self.chains.append(corners)
 
     def _set_text(self, a: float, b: float, c: float, d: float, e: float, f: float) -> None:
-        self.text = np.array([[a, c, e], [b, d, f], [0, 0, 1.0]])
+        self.text = (a, b, c, d, e, f)
 
     def _paint(self, *, close: bool, stroke: bool) -> None:
         if stroke:
+            a, b, c, d, e, f = self.state.matrix
+            turn, shift = np.array([[a, b], [c, d]]), np.array([e, f])
             for chain in self.chains:
                 if close:
                     chain.append(chain[0])
-                flat = np.column_stack([np.array(chain), np.ones(len(chain))])
-                points = (flat @ self.state.matrix.T)[:, :2]
+                points = np.array(chain) @ turn + shift
                 self.content.paths.append(Path2(points, self.state.width, tuple(self.tags)))
         self.chains = []
 
-    def _show(self, raw: Any) -> None:
+    def _show(self, codes: bytes) -> None:
         font = self._font(self.state.font)
-        codes = raw.original_bytes if hasattr(raw, "original_bytes") else bytes(raw)
-        text = "".join(font.means.get(code, "?") for code in codes)
-        advance = sum(font.widths.get(code, 0.0) for code in codes) / 1000.0 * self.state.size
-        matrix = self.state.matrix @ self.text
-        start = matrix @ np.array([0.0, 0.0, 1.0])
-        end = matrix @ np.array([advance, 0.0, 1.0])
-        angle = float(np.arctan2(matrix[1, 0], matrix[0, 0]))
-        tall = float(np.hypot(matrix[0, 1], matrix[1, 1])) / MM * self.state.size
-        self.text = self.text @ np.array([[1.0, 0.0, advance], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]])
+        text = "".join([font.means.get(code, "?") for code in codes])
+        advance = sum([font.widths.get(code, 0.0) for code in codes]) / 1000.0 * self.state.size
+        a, b, c, d, x, y = _times(self.text, self.state.matrix)
+        self.text = _times((1.0, 0.0, 0.0, 1.0, advance, 0.0), self.text)
         if text:
-            word = Word(
-                float(start[0]),
-                float(start[1]),
-                float(end[0]),
-                tall,
-                angle,
-                text,
-                font.bold,
-                tuple(self.tags),
-            )
-            self._add_word(word)
+            angle = 0.0 if b == 0.0 and a > 0.0 else float(np.arctan2(b, a))
+            tall = float(np.hypot(c, d)) / MM * self.state.size
+            right = x + a * advance
+            self._add_word(Word(x, y, right, tall, angle, text, font.bold, tuple(self.tags)))
 
     def _add_word(self, word: Word) -> None:
         """Join a piece to the one it goes on from (a text set in two subsets of a font)."""
@@ -243,38 +295,43 @@ class _Interpreter:
                 and last.size == word.size
                 and word.angle == last.angle == 0.0
             ):
-                self.content.words[-1] = Word(
-                    last.x,
-                    last.y,
-                    word.x1,
-                    last.size,
-                    0.0,
-                    last.text + word.text,
-                    last.bold,
-                    last.tags,
-                )
+                text = last.text + word.text
+                self.content.words[-1] = replace(last, x1=word.x1, text=text)
                 return
         self.content.words.append(word)
 
     def _font(self, name: str) -> _Font:
         if name not in self.fonts:
-            self.fonts[name] = _read_font(self.page["/Resources"]["/Font"][name].get_object())  # type: ignore[index]
+            font = self.resources["/Font"].raw_get(f"/{name}")
+            number = getattr(font, "idnum", None)
+            if number is None or number not in self.known:
+                read = _read_font(font.get_object())
+                if number is None:
+                    self.fonts[name] = read
+                    return read
+                self.known[number] = read
+            self.fonts[name] = self.known[number]
         return self.fonts[name]
 
 
 _NUMERIC = {
-    "cm": "_concat",
-    "w": "_line_width",
-    "m": "_move",
-    "l": "_line",
-    "c": "_curve",
-    "re": "_rectangle",
-    "Tm": "_set_text",
+    b"cm": "_concat",
+    b"w": "_line_width",
+    b"c": "_curve",
+    b"re": "_rectangle",
+    b"Tm": "_set_text",
 }
-_PAINT = frozenset(["S", "s", "f", "F", "f*", "B", "B*", "b", "b*", "n"])
+_PAINT = frozenset([b"S", b"s", b"f", b"F", b"f*", b"B", b"B*", b"b", b"b*", b"n"])
+_FAR_TEXT = frozenset(
+    [b"TJ", b"Td", b"TD", b"T*", b"'", b'"', b"Tc", b"Tw", b"Tz", b"Ts", b"v", b"y"]
+)
 
 
 def _plain(value: Any) -> str | float:
+    """A property's value; texts as the standard codes them (7.9.2.2), ASCII or UTF-16."""
+    if isinstance(value, bytes):
+        wide = value[:2] == b"\xfe\xff"
+        return value[2:].decode("utf-16-be") if wide else value.decode("latin-1")
     return float(value) if isinstance(value, int | float) else str(value)
 
 

@@ -44,7 +44,7 @@ SIZES = {
     "ARCH D": (1728.0, 2592.0),
     "ARCH E": (2592.0, 3456.0),
 }
-HEADING = Heading("trial boat", "1 January 2026", "abc1234", stops=2, largest_difference=0.01)
+HEADING = Heading("trial boat", "1 January 2026", "abc1234", stops=2)
 
 
 @pytest.fixture(scope="module")

@@ -2,6 +2,7 @@
 
 import io
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
@@ -9,6 +10,7 @@ from pypdf import PdfReader
 from app.drawing.part import part_drawing
 from app.papers.canvas import PaperCanvas, text_width
 from app.papers.drawing_page import drawing_page
+from app.papers.figure import FIELD, MARK, padded, print_figure
 from app.papers.frame import Heading, Room
 from app.papers.marking_sheets import marking_sheets, same_places
 from app.papers.ordinates import face_up
@@ -18,11 +20,12 @@ from app.papers.roll import full_size_roll, lay_on_roll
 from app.papers.tables import Column, Flow, Table, pack
 from app.papers.tiles import full_size_tiles
 from app.papers.tiling import TileRules, check_rules, row_letter, tile_part
+from app.readback.streams import read_pages
 from lofting.findings import Refused
 from nesting.marking import MarkingRules, mark_blank
 from tests.generators.shop_parts import board, bulkhead, frame, plank, shop_blank, shop_parts
 
-HEADING = Heading("trial boat", "1 January 2026", "abc1234", stops=0, largest_difference=0.01)
+HEADING = Heading("trial boat", "1 January 2026", "abc1234", stops=0)
 A4 = TileRules(find_paper("A4"))
 BLANK, PARTS, RULES = shop_blank(), shop_parts(), MarkingRules()
 MARKS = mark_blank(BLANK, PARTS, RULES)
@@ -59,8 +62,25 @@ def test_every_page_says_not_ready_while_a_stop_stands() -> None:
 
 def test_every_page_carries_project_revision_and_read_back() -> None:
     for page in text_of(sheets()):
-        for words in ("trial boat", "abc1234", "0.01 mm", "Marking sheet, blank-1"):
+        for words in ("trial boat", "abc1234", "Read back", "Marking sheet, blank-1"):
             assert words in page
+
+
+def test_the_difference_found_is_put_into_the_finished_file(tmp_path: Path) -> None:
+    path = tmp_path / "sheets.pdf"
+    path.write_bytes(sheets())
+    before = path.read_bytes()
+    assert print_figure(path, 0.4819)
+    after = path.read_bytes()
+    assert len(after) == len(before)
+    assert sum(a != b for a, b in zip(after, before, strict=True)) <= FIELD
+    for page in read_pages(path):
+        field = [word.text for word in page.words if any(t.name == MARK for t in word.tags)]
+        assert field == ["0.48 mm".ljust(FIELD)]
+    assert print_figure(path, float("inf"))
+    assert b"(not good  )" in path.read_bytes()
+    with pytest.raises(ValueError, match="does not go"):
+        padded("12345678901")
 
 
 def test_every_figure_of_every_edge_is_on_the_sheets() -> None:
