@@ -100,6 +100,15 @@ def _in_bad_place(
 
 
 def _fits_none(part: FlatPart, kinds: Sequence[Sheet], rules: JoiningRules) -> Finding:
+    kinds = [kind for kind in kinds if kind.takes(part.name)]
+    if not kinds:
+        return Finding(
+            Severity.STOP,
+            "part-fits-no-blank",
+            {"part": part.name, "rule": "not for"},
+            f"{part.name} may be cut from none of the sheets of its thickness.",
+            "Let one of them take it, or add a kind of sheet that does.",
+        )
     ways = [w for kind in kinds for w in ways_of(part, False, kind, rules, frozenset())]
     narrow = min(w.shape.bounds[3] - w.shape.bounds[1] for w in ways)
     long = min(w.shape.bounds[2] - w.shape.bounds[0] for w in ways)

@@ -147,6 +147,8 @@ class DenseFiller:
         """Pieces on one sheet by the library, None if it finds no way in its reports."""
         sheet, rules = self.kinds[kind], self.rules
         c, m = rules.clearance, rules.margin
+        if not all(sheet.takes(piece.part.name) for piece in pieces):
+            return None
         copies: dict[str, list[tuple[Piece, bool]]] = {}
         items: dict[str, StripItem] = {}
         for piece in pieces:

@@ -102,8 +102,10 @@ def ways_of(
     """All different ways of laying one copy of a part on a kind of sheet.
 
     excused: reasons of keep-clear stretches that need not be kept. base: the part's shape as it
-    is, if it is known already.
+    is, if it is known already. There is no way on a sheet that is not for this part.
     """
+    if not sheet.takes(part.name):
+        return ()
     if base is None:
         base = make_shape(polygon_of(part), rules.clearance)
     polygon = base.true

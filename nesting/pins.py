@@ -88,6 +88,8 @@ def _blank_for(
     for sheet in stock if already is None else [already[0]]:
         if (sheet.material, sheet.thickness) != (part.material, part.thickness):
             continue
+        if not sheet.takes(part.name):
+            continue
         turns = np.array(allowed_turns(part, placement.mirrored, sheet.grain_across))
         off = np.abs((turns - placement.rotation + np.pi) % (2 * np.pi) - np.pi).min()
         if off > 1e-6 and part.grain_turn < np.pi / 2 - 1e-6:

@@ -16,7 +16,8 @@ class Method(StrEnum):
 class Sheet:
     """A kind of sheet in stock: mm, price per sheet, how many at hand (None: buy as needed).
 
-    The face grain runs along the length unless grain_across.
+    The face grain runs along the length unless grain_across. not_for: names of parts that may
+    not be cut from it.
     """
 
     material: str
@@ -26,6 +27,14 @@ class Sheet:
     price: float = 0.0
     at_hand: int | None = None
     grain_across: bool = False
+    not_for: tuple[str, ...] = ()
+
+    def takes(self, part: str) -> bool:
+        """Whether a part of that name, or a piece or strap of it, may be cut from this kind."""
+        return not any(
+            part == name or part.startswith((f"{name} piece ", f"{name} strap"))
+            for name in self.not_for
+        )
 
 
 @dataclass(frozen=True)

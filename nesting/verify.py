@@ -65,10 +65,11 @@ def check_layout(
             for p in blank.placements
             if p.part in known
         ]
-        faults.extend(_apart_and_inside(blank, laid, rules))
+        faults.extend(_apart_and_inside(blank, laid, _kinds_of(blank, stock), rules))
         for part, placement, polygon in laid:
             faults.extend(_turned_right(blank, part, placement, stock, rules))
             faults.extend(_joints_allowed(blank, part, placement, polygon, nest, rules))
+    faults.extend(_enough_at_hand(nest, stock))
     faults.extend(_pieces_make_parts(nest, known, rules))
     faults.extend(stagger_faults(nest, known, rules))
     if sum(blank.sheets for blank in nest.blanks) != nest.sheets:
@@ -98,14 +99,7 @@ def _all_there(nest: Nest, known: dict[str, FlatPart]) -> list[Fault]:
 
 
 def _blank_is_real(blank: Blank, stock: Sequence[Sheet], rules: JoiningRules) -> list[Fault]:
-    kinds = [
-        s
-        for s in stock
-        if s.material == blank.material
-        and s.thickness == blank.thickness
-        and s.length == blank.sheet_length
-        and s.width == blank.width
-    ]
+    kinds = _kinds_of(blank, stock)
     if not kinds:
         return [Fault("stock", blank.name, f"no such sheet in stock for {blank.name}")]
     faults = []
@@ -127,8 +121,41 @@ def _blank_is_real(blank: Blank, stock: Sequence[Sheet], rules: JoiningRules) ->
     return faults
 
 
+def _kinds_of(blank: Blank, stock: Sequence[Sheet]) -> list[Sheet]:
+    """Kinds of sheet that a blank can be made of."""
+    return [
+        s
+        for s in stock
+        if s.material == blank.material
+        and s.thickness == blank.thickness
+        and s.length == blank.sheet_length
+        and s.width == blank.width
+    ]
+
+
+def _enough_at_hand(nest: Nest, stock: Sequence[Sheet]) -> list[Fault]:
+    """No more sheets of a kind than there are."""
+    faults = []
+    for blank in {
+        (b.material, b.thickness, b.sheet_length, b.width): b for b in nest.blanks
+    }.values():
+        kinds = _kinds_of(blank, stock)
+        if any(kind.at_hand is None for kind in kinds):
+            continue
+        there = sum(kind.at_hand or 0 for kind in kinds)
+        used = sum(b.sheets for b in nest.blanks if _kinds_of(b, kinds))
+        if used > there:
+            faults.append(
+                Fault("stock", blank.name, f"{used} sheets used where {there} are at hand")
+            )
+    return faults
+
+
 def _apart_and_inside(
-    blank: Blank, laid: list[tuple[FlatPart, Placement, Polygon]], rules: JoiningRules
+    blank: Blank,
+    laid: list[tuple[FlatPart, Placement, Polygon]],
+    kinds: Sequence[Sheet],
+    rules: JoiningRules,
 ) -> list[Fault]:
     faults = []
     m = rules.margin - COINCIDENT
@@ -137,6 +164,8 @@ def _apart_and_inside(
     for part, _, polygon in laid:
         if part.thickness != blank.thickness or part.material != blank.material:
             faults.append(Fault("stock", part.name, f"{part.name} lies on the wrong plywood"))
+        if not any(kind.takes(part.name) for kind in kinds):
+            faults.append(Fault("stock", part.name, f"{part.name} may not lie on {blank.name}"))
         if not inside.covers(polygon):
             faults.append(Fault("outside", part.name, f"{part.name} leaves {blank.name}"))
     if len(polygons) < 2:

@@ -85,7 +85,7 @@ def _resized(stock: Sequence[Sheet], length: float, width: float) -> tuple[Sheet
         key = (sheet.material, sheet.thickness)
         known = kinds.get(key)
         if known is None or (price > 0 and (known.price == 0 or price < known.price)):
-            kinds[key] = Sheet(*key, length, width, round(price, 2))
+            kinds[key] = Sheet(*key, length, width, round(price, 2))  # bought new: for every part
     return tuple(kinds.values())
 
 

@@ -14,6 +14,7 @@ from lofting.fittings import fit_out
 from lofting.framing import make_parts
 from lofting.guidance import guide_boat
 from lofting.hydrostatics import float_hull, hull_mesh
+from lofting.jointplaces import with_joint_places
 from lofting.offsets import read_table
 from lofting.panelsheets import make_panel_plan, panel_table
 from lofting.planking import plank_hull, planks_easing, planks_to_develop
@@ -59,6 +60,8 @@ class Pipeline:
             boat = _from_panels(Boat(project), run, upto)
         else:
             boat = _from_offsets(Boat(project), run, upto)
+        if upto >= Stage.PARTS:
+            boat = _as_told(boat, run)
         if upto >= Stage.AFLOAT:
             progress.report(0.14, "floating")
             boat = _afloat(boat, run)
@@ -224,6 +227,16 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
         if made is not None:
             boat = replace(boat, parts=made.parts, panel_plan=made)
     return boat
+
+
+def _as_told(boat: Boat, run: _Run) -> Boat:
+    """The parts with the builder's word on where joints may fall and how each may lie."""
+    places = conversion.joint_places(boat.project)
+    layings = conversion.layings(boat.project)
+    if not places and not layings:
+        return boat
+    told = run.stage(Stage.PARTS, "joint places", with_joint_places, boat.parts, places, layings)
+    return replace(boat, parts=told or boat.parts)
 
 
 def _mending(boat: Boat, run: _Run, wanted: bool) -> Boat:

@@ -21,6 +21,7 @@ from lofting.fittings import (
 )
 from lofting.framing import At, FrameKind, FrameSpec, MarkSettings, PartsSettings, TransomSpec
 from lofting.hydrostatics import Load, LoadCase
+from lofting.jointplaces import JointPlace, Laying
 from lofting.lengths import Notation
 from lofting.offsets import (
     Breadths,
@@ -264,9 +265,28 @@ def fittings_settings(project: Project) -> FittingsSettings:
 def stock(project: Project) -> tuple[Sheet, ...]:
     """Sheets that can be had."""
     return tuple(
-        Sheet(s.material, s.thickness, s.length, s.width, s.price, s.at_hand, s.grain_across)
+        Sheet(
+            s.material,
+            s.thickness,
+            s.length,
+            s.width,
+            s.price,
+            s.at_hand,
+            s.grain_across,
+            s.not_for,
+        )
         for s in project.sheets.stock
     )
+
+
+def joint_places(project: Project) -> tuple[JointPlace, ...]:
+    """Where the builder allows joints or does not."""
+    return tuple(JointPlace(**c.model_dump()) for c in project.sheets.joint_places)
+
+
+def layings(project: Project) -> tuple[Laying, ...]:
+    """How single parts may lie."""
+    return tuple(Laying(**c.model_dump()) for c in project.sheets.layings)
 
 
 def joining_rules(project: Project) -> JoiningRules:

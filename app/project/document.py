@@ -6,6 +6,8 @@ from typing import Literal
 from pydantic import Field
 
 from app.project.fittings import Fittings
+from app.project.laying import Sheets
+from app.project.marking import Marking
 from app.project.models import Model, NotNegative, Point, Positive, Thickness
 
 FORMAT = "scrieveboard-project"
@@ -260,69 +262,6 @@ class Parts(Model):
     outlines: tuple[OutlinePart, ...] = ()
     marks: MarkChoices = MarkChoices()
     fittings: Fittings = Fittings()
-
-
-class StockSheet(Model):
-    """A kind of sheet: mm, price a sheet."""
-
-    material: str = "okoume"
-    thickness: Thickness
-    length: Positive = 2440.0
-    width: Positive = 1220.0
-    price: NotNegative = 0.0
-    at_hand: int | None = Field(default=None, ge=0)
-    grain_across: bool = False
-
-
-class PinnedPart(Model):
-    """A part that the builder placed by hand and that stays."""
-
-    blank: str
-    part: str
-    copy_number: int = Field(default=0, ge=0)
-    x: float
-    y: float
-    rotation_deg: float = 0.0
-    mirrored: bool = False
-
-
-class Sheets(Model):
-    """Stock, joints and how parts are laid."""
-
-    stock: tuple[StockSheet, ...] = ()
-    method: Literal["blank first", "piece first", "butt strap"] = "blank first"
-    slope: float = Field(default=8.0, ge=4.0, le=20.0)
-    clearance: NotNegative = 6.0
-    margin: NotNegative = 10.0
-    stagger: NotNegative = 300.0
-    may_flip: bool = True
-    most_sheets: int = Field(default=4, ge=1, le=12)
-    strap_width: Positive = 150.0
-    seconds: Positive = 10.0
-    tries: int = Field(default=400, ge=1)
-    seed: int = 1
-    pinned: tuple[PinnedPart, ...] = ()
-
-
-class Marking(Model):
-    """How parts are marked by hand and printed."""
-
-    spacing: float = 200.0
-    rounding: Positive = 0.5
-    tolerance: Positive = 0.5
-    paper: str = "A4"
-    shop_paper: Literal["A4", "Letter"] = "A4"
-    margin: NotNegative = 10.0
-    overlap: NotNegative = 10.0
-    measured_x: Positive = 100.0
-    measured_y: Positive = 100.0
-    tool_diameter: NotNegative = 0.0
-    hole_diameter: Positive = 2.0
-    file_units: Literal["mm", "in"] = "mm"
-    file_curves: Literal["arcs", "points"] = "arcs"
-    file_form: Literal["2000", "R12"] = "2000"
-    sheet_turned_over: bool = False
-    roll_width: NotNegative = 0.0
 
 
 class LoadItem(Model):

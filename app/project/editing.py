@@ -11,8 +11,8 @@ from app.project.document import (
     PlanSheet,
     PlanStation,
     Project,
-    StockSheet,
 )
+from app.project.laying import StockSheet
 from lofting.findings import Refused
 from nesting.stock import Method, Sheet
 
@@ -311,6 +311,7 @@ def work_this_way(
             price=s.price,
             at_hand=s.at_hand,
             grain_across=s.grain_across,
+            not_for=s.not_for,
         )
         for s in stock
     )

@@ -19,11 +19,10 @@ from app.project.document import (
     PlanStation,
     Project,
     RectanglePart,
-    Sheets,
-    StockSheet,
     TimberChoice,
     TransomChoice,
 )
+from app.project.laying import Sheets, StockSheet
 from lofting.findings import Refused
 from lofting.offsets import (
     Conventions,

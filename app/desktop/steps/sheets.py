@@ -10,6 +10,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
+    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -17,6 +18,7 @@ from PySide6.QtWidgets import (
 from app.desktop.desk import Desk
 from app.desktop.figures import Figure, Kind
 from app.desktop.forms import Form, heading, words
+from app.desktop.joints_desk import JointsDesk
 from app.desktop.nest_canvas import NestCanvas
 from app.desktop.records import Records, RecordsModel
 from app.desktop.steps.base import Step, column, scrolled
@@ -24,8 +26,8 @@ from app.desktop.study import BoatStudy
 from app.desktop.ways_desk import WaysDesk
 from app.pipeline import Boat, Stage
 from app.project import conversion
-from app.project.document import PinnedPart, StockSheet
 from app.project.editing import put
+from app.project.laying import PinnedPart, StockSheet
 from lofting.plywood import PLYWOODS
 from nesting.plan import Nest, Placement
 from nesting.verify import check_layout
@@ -50,7 +52,7 @@ class SheetsStep(Step):
         self._trial: Nest | None = None
         study.better_nest.connect(self._better)
         study.state.connect(self._ended)
-        self.place(scrolled(*self._figures()), self._picture(), shares=(8, 11))
+        self.place(column(*self._figures()), self._picture(), shares=(8, 11))
         self._buttons()
 
     def _figures(self) -> list[QWidget]:
@@ -68,6 +70,12 @@ class SheetsStep(Step):
                 tip="How many there are; blank: buy as needed",
             ),
             Figure("grain_across", "Grain across", Kind.YES_NO),
+            Figure(
+                "not_for",
+                "Not for",
+                Kind.NAMES,
+                tip="Names of parts that must not be cut from it, with commas between",
+            ),
         )
         model = RecordsModel(self.desk, ("sheets", "stock"), figures, "kind of sheet")
         stock = Records(
@@ -133,7 +141,23 @@ class SheetsStep(Step):
         result = column(heading("The layout"), self.result, self.hand, buttons, hint)
         self.ways = WaysDesk(self.desk, self.study)
         self.ways.chosen.connect(self._way_chosen)
-        return [result, stock, joining, self.ways]
+        self.joints = JointsDesk(self.desk, self._names)
+        self.joints.picked.connect(self._joint_picked)
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.tabs.addTab(scrolled(stock, joining), "Stock and joining")
+        self.tabs.addTab(scrolled(self.joints), "Joints and parts")
+        self.tabs.addTab(scrolled(self.ways), "Ways side by side")
+        return [result, self.tabs]
+
+    def _names(self) -> tuple[str, ...]:
+        """Names of the boat's parts."""
+        parts = self.boat.parts if self.boat else None
+        return () if parts is None else tuple(part.name for part in parts.parts)
+
+    def _joint_picked(self, key: str) -> None:
+        self._picked(key)
+        self.canvas.bring_into_sight(key)
 
     def _picture(self) -> QWidget:
         inside = QWidget()
@@ -198,6 +222,7 @@ class SheetsStep(Step):
             keep_clear=self.show_clear.isChecked(),
             clearance=self.desk.project.sheets.clearance,
         )
+        self.joints.show_joints(nest, tuple(parts))
         self._tell(nest)
 
     def _way_chosen(self, way: object) -> None:
