@@ -7,6 +7,7 @@ t / (2R). Published minimum radii and the strain at rupture come from `lofting.p
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -174,10 +175,17 @@ def grade_bend(
 
 def _least_radii(kind: str, thickness: float, axis_to_grain: Array) -> Array:
     """least_radius over an array, through a table of one degree steps."""
+    folded = np.abs((axis_to_grain + 0.5 * np.pi) % np.pi - 0.5 * np.pi)
+    return np.interp(folded, *_radius_table(kind, thickness))
+
+
+@lru_cache(maxsize=32)
+def _radius_table(kind: str, thickness: float) -> tuple[Array, Array]:
+    """Angles between bend and face grain, degree by degree, and the least radius at each."""
     angles = np.radians(np.arange(91.0))
     table = np.array([least_radius(kind, thickness, float(angle)) for angle in angles])
-    folded = np.abs((axis_to_grain + 0.5 * np.pi) % np.pi - 0.5 * np.pi)
-    return np.interp(folded, angles, table)
+    angles.flags.writeable = table.flags.writeable = False
+    return angles, table
 
 
 def thickest_for(kind: str, radius: float, axis_to_grain: float) -> float | None:

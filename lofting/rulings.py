@@ -29,7 +29,10 @@ SLIVER = 1e-9
 COARSE = 3
 """Points skipped per point kept on the coarser sampling that finds the band."""
 
-BAND = 24
+WHOLE = 40
+"""Lattices with no more points than this on the shorter edge are searched all over."""
+
+BAND = 20
 """Least half-width of the band, lattice points."""
 
 
@@ -47,14 +50,18 @@ def find_rulings(edge_a: Array, edge_b: Array) -> Indices:
     """
     a = _checked(edge_a, "first edge")
     b = _checked(edge_b, "second edge")
+    return _found(a, b)
+
+
+def _found(a: Array, b: Array) -> Indices:
+    """The best path: of the whole lattice where that is small, else in a band around the best
+    path of a coarser sampling, which is found in the same way."""
     n, m = len(a), len(b)
-    if min(n, m) > 6 * COARSE:
-        keep_a, keep_b = _thinned(n), _thinned(m)
-        coarse = _search(a[keep_a], b[keep_b], *_whole_lattice(len(keep_a), len(keep_b)))
-        centre = _centre(keep_a[coarse[:, 0]], keep_b[coarse[:, 1]], n, m)
-        half = BAND
-    else:
-        centre, half = _whole_lattice(n, m)
+    if min(n, m) <= WHOLE:
+        return _search(a, b, *_whole_lattice(n, m))
+    keep_a, keep_b = _thinned(n), _thinned(m)
+    coarse = _found(a[keep_a], b[keep_b])
+    centre, half = _centre(keep_a[coarse[:, 0]], keep_b[coarse[:, 1]], n, m), BAND
     while True:
         path = _search(a, b, centre, half)
         offset = np.abs(path[:, 0] - centre)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,17 +50,25 @@ def fair_lines(
     lines = []
     for line, kept in usable:
         typed = line.array()[kept]
-        to_fair = line.name in settings.fair
-        faired = _smooth(line, kept, typed, limits[line.name]) if to_fair else typed
-        lines.append(_line(line, kept, typed, faired, limits[line.name], settings.ends))
+        lines.append(
+            _worked_out(
+                line.name,
+                line.role,
+                tuple(line.points[i].label for i in kept),
+                typed.tobytes(),
+                limits[line.name].tobytes(),
+                _knuckles(line, kept),
+                settings.ends,
+                line.name in settings.fair,
+            )
+        )
     result = Lines(tuple(lines), table.stations, table.conventions.drawn_to)
     if settings.eased and easing is not None:
         result = _eased(result, settings.fair, limits, easing)
     for (line, kept), fair in zip(usable, result.lines, strict=True):
-        reading = np.array([line.points[i].tolerance for i in kept])
-        findings.extend(find_kinks(fair, np.maximum(reading, tolerances.ROUNDING)))
-        if line.name in settings.fair:
-            findings.extend(_too_tight(fair, limits[line.name]))
+        reading = tuple(line.points[i].tolerance for i in kept)
+        held = limits[line.name].tobytes() if line.name in settings.fair else None
+        findings.extend(_noticed(fair, reading, held))
     known = {line.name for line in table.lines}
     findings.extend(
         Finding(
@@ -75,10 +84,56 @@ def fair_lines(
     return replace(result, findings=tuple(findings))
 
 
-def _smooth(line: TableLine, kept: list[int], typed: Array, limits: Array) -> Array:
+@lru_cache(maxsize=64)
+def _worked_out(
+    name: str,
+    role: Role,
+    labels: tuple[str, ...],
+    figures: bytes,
+    allowed: bytes,
+    knuckles: tuple[int, ...],
+    end: End,
+    to_fair: bool,
+) -> FairLine:
+    """One line sprung, and faired if asked; figures and allowed are (n, 3) floats. Remembered, so
+    that a changed cell costs the work of its line alone."""
+    typed, limits = (np.frombuffer(b).reshape(-1, 3) for b in (figures, allowed))
+    before = spring(typed, knuckles=knuckles, ends=(end, end))
+    inflections, loads = count_inflections(before), _loads(before)
+    as_typed = FairLine(
+        name,
+        role,
+        labels,
+        typed,
+        typed,
+        before,
+        before,
+        limits.max(axis=1),
+        inflections,
+        inflections,
+        loads,
+        loads,
+    )
+    return _remade(as_typed, _smooth(as_typed, limits)) if to_fair else as_typed
+
+
+@lru_cache(maxsize=64)
+def _noticed(
+    line: FairLine, reading: tuple[float, ...], allowed: bytes | None
+) -> tuple[Finding, ...]:
+    """What is to be said of a line; allowed: its limits (n, 3) where it is faired. Remembered, as
+    the line is."""
+    found = find_kinks(line, np.maximum(np.array(reading), tolerances.ROUNDING))
+    if allowed is not None:
+        found += _too_tight(line, np.frombuffer(allowed).reshape(-1, 3))
+    return tuple(found)
+
+
+def _smooth(line: FairLine, limits: Array) -> Array:
     """The line faired: the likeliest one, or where that is not fair yet the first stiffer one
     that is."""
-    knuckles, axes, along = _knuckles(line, kept), _axes(typed), line.role is Role.STEM
+    typed, knuckles = line.typed, line.before.knuckles
+    axes, along = _axes(typed), line.role is Role.STEM
     first: Array | None = None
     for looser in STIFFER:
         points = smooth_line(
@@ -212,40 +267,19 @@ def _limits(line: TableLine, kept: list[int], usable: list[tuple[TableLine, list
             if float(apart.min()) <= tolerances.ROUNDING:
                 limits[row] = 0.0
             elif other.role is Role.STEM and line.role is not Role.STEM and len(their) >= 2:
-                stem = spring(other.array()[their])
-                points = stem.by_length(tolerances.SAMPLES_PER_LINE)[1]
-                if float(np.linalg.norm(points - array[row], axis=1).min()) <= _near(stem):
+                points, near = _stem_samples(other.array()[their].tobytes())
+                if float(np.linalg.norm(points - array[row], axis=1).min()) <= near:
                     limits[row] = 0.0
     return limits
 
 
-def _near(stem: Batten) -> float:
-    """Within this of a stem's samples (mm) a point counts as lying on the stem."""
-    return stem.length() / tolerances.SAMPLES_PER_LINE + tolerances.READING
-
-
-def _line(
-    line: TableLine, kept: list[int], typed: Array, faired: Array, limits: Array, end: End
-) -> FairLine:
-    knuckles = _knuckles(line, kept)
-    before = spring(typed, knuckles=knuckles, ends=(end, end))
-    typed.setflags(write=False)
-    inflections, loads = count_inflections(before), _loads(before)
-    as_typed = FairLine(
-        line.name,
-        line.role,
-        tuple(line.points[i].label for i in kept),
-        typed,
-        typed,
-        before,
-        before,
-        limits.max(axis=1),
-        inflections,
-        inflections,
-        loads,
-        loads,
-    )
-    return _remade(as_typed, faired)
+@lru_cache(maxsize=8)
+def _stem_samples(figures: bytes) -> tuple[Array, float]:
+    """Points along a stem through figures (n, 3), and within how many mm of them another counts
+    as lying on it."""
+    stem = spring(np.frombuffer(figures).reshape(-1, 3))
+    points = stem.by_length(tolerances.SAMPLES_PER_LINE)[1]
+    return points, stem.length() / tolerances.SAMPLES_PER_LINE + tolerances.READING
 
 
 def _remade(line: FairLine, faired: Array) -> FairLine:

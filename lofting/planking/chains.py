@@ -6,10 +6,12 @@ the upper chain, which then starts (or ends) at the lower line's end.
 """
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lofting.battens import Batten
 from lofting.fairing import FairLine, Lines
 from lofting.findings import Refused
 from lofting.offsets import Role
@@ -63,7 +65,12 @@ def sample_line(line: FairLine, samples: int) -> Chain:
     Steps go as 1 / sqrt(1 + curvature / mean curvature), at most three times closer than on a
     straight stretch, so the sag between points is evened out. Knuckles are kept.
     """
-    batten = line.batten
+    return _sampled(line.batten, samples)
+
+
+@lru_cache(maxsize=64)
+def _sampled(batten: Batten, samples: int) -> Chain:
+    """The samples of one batten, remembered: lines that did not change keep theirs."""
     knuckles = batten.parameter[list(batten.knuckles)]
     t, _ = batten.by_length(samples)
     bend = batten.curvature(t)
@@ -99,6 +106,8 @@ def sample_line(line: FairLine, samples: int) -> Chain:
         before = points[k] - points[k - 1]
         tangents[k] = _unit(_unit(before) + tangents[k])
     corners.append(len(points) - 1)
+    for array in (points, tangents, t):
+        array.flags.writeable = False
     return Chain(points, tangents, tuple(corners), t)
 
 

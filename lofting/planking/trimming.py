@@ -20,6 +20,11 @@ SEARCH = 0.3
 """Share of an edge from its end within which its cut is looked for."""
 
 
+RUN_ON = 80.0
+"""An edge is run on to its end by so much at most, mm: where planks meet the centreline at a
+fine angle, the outer corners of thick ones come together that far beyond the bow."""
+
+
 def along(curve: Array) -> Array:
     """Chord length from the first point to each point of a curve (n, d): (n,)."""
     steps = np.linalg.norm(np.diff(curve, axis=0), axis=1)
@@ -52,7 +57,8 @@ def crossing(height: Array, s: Array, end: int) -> float:
     if slope <= 1e-3:
         return 0.0
     run_on = float(value[0] / slope)
-    return _sharpened(value, at, 1, -run_on) if run_on < 2.0 * (at[1] - at[0]) else 0.0
+    most = max(2.0 * float(at[1] - at[0]), RUN_ON)
+    return _sharpened(value, at, 1, -run_on) if run_on < most else 0.0
 
 
 def _sharpened(value: Array, at: Array, k: int, root: float) -> float:
@@ -61,15 +67,32 @@ def _sharpened(value: Array, at: Array, k: int, root: float) -> float:
     four = slice(first, first + 4)
     if len(at[four]) < 4:
         return root
-    cubic = CubicSpline(at[four], value[four])
+    places, cubic = at[four].tolist(), _divided(at[four], value[four])
     better = root
     for _ in range(3):
-        slope = float(cubic(better, 1))
+        height, slope = _newton_form(places, cubic, better)
         if abs(slope) < 1e-6:
             return root
-        better -= float(cubic(better)) / slope
+        better -= height / slope
     step = float(at[k] - at[k - 1])
     return better if abs(better - root) < step else root
+
+
+def _divided(at: Array, value: Array) -> list[float]:
+    """Divided differences of the polynomial through values (n,) at places (n,)."""
+    differences = value.astype(float)
+    for order in range(1, len(at)):
+        differences[order:] = np.diff(differences[order - 1 :]) / (at[order:] - at[:-order])
+    return [float(difference) for difference in differences]
+
+
+def _newton_form(places: list[float], differences: list[float], x: float) -> tuple[float, float]:
+    """Value and slope at x of the polynomial with those divided differences (Horner)."""
+    value, slope = differences[-1], 0.0
+    for place, difference in zip(places[-2::-1], differences[-2::-1], strict=True):
+        slope = value + slope * (x - place)
+        value = difference + value * (x - place)
+    return value, slope
 
 
 def nearest(curve: Array, s: Array, point: Array, end: int) -> float:
@@ -90,14 +113,11 @@ def nearest(curve: Array, s: Array, point: Array, end: int) -> float:
     return float(at[k] + share[k] * (at[k + 1] - at[k]))
 
 
-def slide(
-    curves: list[Array], s: Array, cuts: tuple[float, float], corners: tuple[int, ...]
-) -> list[Array]:
-    """Curves with their points slid along so that each end is cut by that much.
+def slid(s: Array, cuts: tuple[float, float], corners: tuple[int, ...]) -> Array:
+    """Where along a line (n,) its points come to lie when each end is cut by that much, mm.
 
     Args:
-        curves: arrays (n, 3) sharing the parameter s (n,). cuts: mm at the bow and stern,
-            negative to run on.
+        s: (n,) distance along. cuts: mm at the bow and stern, negative to run on.
         corners: indices where the line turns a corner, both ends included; no point slides past
             the first corner from its end.
     """
@@ -117,18 +137,27 @@ def slide(
             reach = min(max(REACH * abs(held), 1e-9), room)
             pull = held * np.maximum(1.0 - from_end / reach, 0.0) ** 2
             wanted[first : last + 1] += pull if end == 0 else -pull
-    result = [curve.copy() for curve in curves]
-    for first, last in ((0, corners[1]), (corners[-2], len(s) - 1)):
+    return wanted
+
+
+def slide(
+    curves: list[Array], s: Array, cuts: tuple[float, float], corners: tuple[int, ...]
+) -> list[Array]:
+    """Curves (n, 3) sharing the parameter s, with their points slid along as `slid` has it."""
+    wanted = slid(s, cuts, corners)
+    together = np.hstack(curves)
+    result = together.copy()
+    # Between two corners only, both ends belong to one stretch.
+    for first, last in dict.fromkeys(((0, corners[1]), (corners[-2], len(s) - 1))):
         piece = slice(first, last + 1)
         moved = wanted[piece] != s[piece]
         if np.any(moved):
-            for k, curve in enumerate(curves):
-                result[k][piece][moved] = _evaluated(s[piece], curve[piece], wanted[piece])[moved]
-    return result
+            result[piece][moved] = _evaluated(s[piece], together[piece], wanted[piece])[moved]
+    return np.split(result, len(curves), axis=1)
 
 
 def _evaluated(s: Array, curve: Array, wanted: Array) -> Array:
-    """The curve (n, 3) at parameters wanted (m,), run on straight beyond its ends."""
+    """Curves (n, c) at parameters wanted (m,), run on straight beyond their ends."""
     held = np.clip(wanted, s[0], s[-1])
     if len(s) < 4:
         inside = np.column_stack([np.interp(held, s, c) for c in curve.T])
