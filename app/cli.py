@@ -13,6 +13,7 @@ from lofting.findings import Refused
 
 if TYPE_CHECKING:
     from app.pipeline import Boat
+    from app.project.document import Project
     from app.summary import ReadBack
     from lofting.findings import Finding
     from lofting.offsets import Conventions, TypedTable
@@ -66,6 +67,17 @@ def _parser() -> argparse.ArgumentParser:
     )
     build.add_argument("--seconds", type=float, help="longest time for laying out the sheets")
     build.add_argument("--seed", type=int, help="another start for the search")
+    build.add_argument(
+        "--tiles", nargs="+", metavar="PART", help="only these parts as full-size pages"
+    )
+    build.add_argument("--paper", help="for full-size pages: A4, Letter, 610 x 914 ...")
+    build.add_argument("--roll", type=float, metavar="MM", help="full size on a roll this wide too")
+    build.add_argument(
+        "--part-sheets", action="store_true", help="a sheet for each part from its own base line"
+    )
+    build.add_argument(
+        "--bed", type=float, metavar="MM", help="longest piece the cutting machine takes"
+    )
     build.set_defaults(run=_build)
 
     ways = commands.add_parser("ways", help="ways of joining and sizes of sheet side by side")
@@ -91,9 +103,14 @@ def _parser() -> argparse.ArgumentParser:
     take.add_argument("--into", required=True, metavar="FILE")
     take.set_defaults(run=_import)
 
-    export = commands.add_parser("export", help="write a project's offsets as CSV")
+    export = commands.add_parser("export", help="write a project's offsets as CSV, or a view")
     export.add_argument("project", help="a project file, or a sample's name")
-    export.add_argument("--out", metavar="TABLE.csv", help="a file; otherwise to the screen")
+    export.add_argument("--out", metavar="FILE", help="a file; otherwise to the screen")
+    export.add_argument(
+        "--view",
+        help="a drawing as SVG or PDF in place of the offsets; list: says which there are",
+    )
+    export.add_argument("--paper", default="A4", help="for a view as PDF: A4, Letter, A3 ...")
     export.add_argument("--table", action="store_true", help="stations across, as plans print it")
     export.set_defaults(run=_export)
 
@@ -158,6 +175,7 @@ def _build(options: argparse.Namespace) -> int:
         changes["seed"] = options.seed
     if changes:
         project = project.model_copy(update={"sheets": project.sheets.model_copy(update=changes)})
+    project = _with_marking(project, options)
     progress = _progress()
     boat = Pipeline().run(project, progress=progress.part(0.0, 0.7))
     groups = tuple(options.only) if options.only else GROUPS
@@ -166,6 +184,24 @@ def _build(options: argparse.Namespace) -> int:
     _print_result(boat, rows, options.out)
     stopped = bool(standing_stops(boat)) or any(not row.good for row in rows)
     return STOPPED if stopped else GOOD
+
+
+def _with_marking(project: Project, options: argparse.Namespace) -> Project:
+    """The project with what this run of `build` asks for in papers and files."""
+    changes: dict[str, object] = {}
+    for name, value in (("roll_width", options.roll), ("bed_length", options.bed)):
+        if value is not None:
+            if not value > 0:
+                raise Refused(name, f"{value:g} mm is no length.", "Give more than zero.")
+            changes[name] = value
+    if options.tiles:
+        changes["tile_parts"] = tuple(options.tiles)
+    if options.paper:
+        changes["paper"] = options.paper
+    if options.part_sheets:
+        changes["part_sheets"] = True
+    marking = project.marking.model_copy(update=changes)
+    return project.model_copy(update={"marking": marking}) if changes else project
 
 
 def _ways(options: argparse.Namespace) -> int:
@@ -255,7 +291,31 @@ def _import(options: argparse.Namespace) -> int:
     return GOOD
 
 
+def _export_view(options: argparse.Namespace) -> int:
+    from datetime import date
+    from pathlib import Path
+
+    from app.build.views import view_names, write_view
+    from app.pipeline import Pipeline, Stage
+    from app.project.samples import load_project
+
+    nested = options.view == "list" or options.view.startswith("sheet ")
+    stage = Stage.MARKING if nested else Stage.PARTS
+    boat = Pipeline().run(load_project(options.project), stage, progress=_progress())
+    if options.view == "list":
+        print("\n".join(view_names(boat)))
+        return GOOD
+    if not options.out:
+        raise Refused("--out", "a view needs a file.", "Say --out NAME.svg or --out NAME.pdf.")
+    on = date.today().isoformat()
+    write_view(boat, options.view, Path(options.out), on=on, paper=options.paper)
+    print(f"Wrote {options.out}.")
+    return GOOD
+
+
 def _export(options: argparse.Namespace) -> int:
+    if options.view:
+        return _export_view(options)
     from pathlib import Path
 
     from app.project.conversion import conventions, typed_table

@@ -44,7 +44,8 @@ class MarkingJob:
 
     parts: every part that lies on a blank (pieces and straps of the nest included); marks: one
     for each blank, in the same order; rules: spacing, rounding and tolerance they were made by.
-    alone: every blank is one part by itself, marked from its own base line.
+    alone: every blank is one part by itself, marked from its own base line. loose: sheets are
+    marked before they are joined, so every x is given from its own sheet's end too.
     """
 
     heading: Heading
@@ -54,6 +55,7 @@ class MarkingJob:
     rules: MarkingRules
     paper: Paper
     alone: bool = False
+    loose: bool = False
 
     @property
     def printed(self) -> Printer:
@@ -70,16 +72,24 @@ def marking_sheets(
     rules: MarkingRules,
     *,
     paper: str = "A4",
+    loose: bool = False,
 ) -> int:
     """Write the marking sheets of all blanks as one PDF, landscape; returns the page count.
 
-    target: file name or binary stream. paper: "A4" or "Letter" (any known paper will do).
+    target: file name or binary stream. paper: "A4" or "Letter" (any known paper will do). loose:
+    for sheets that are marked before they are joined.
 
     Raises:
         Refused: unknown paper.
     """
     job = MarkingJob(
-        heading, tuple(blanks), tuple(parts), tuple(marks), rules, find_paper(paper).landscape()
+        heading,
+        tuple(blanks),
+        tuple(parts),
+        tuple(marks),
+        rules,
+        find_paper(paper).landscape(),
+        loose=loose,
     )
     canvas = PaperCanvas(target, title=f"{heading.project}: marking sheets", subject="marking")
     draw_marking_sheets(canvas, job)
@@ -122,7 +132,10 @@ class _BlankPages:
 
     @property
     def _placed(self) -> list[PartMarks]:
-        return marked_parts(self.blank, self.job.parts, self.marks)
+        placed = marked_parts(self.blank, self.job.parts, self.marks)
+        if not self.job.loose:
+            return placed
+        return [replace(one, joints=self.blank.joints) for one in placed]
 
     # --- overview ------------------------------------------------------------------------
 
@@ -206,9 +219,18 @@ class _BlankPages:
 
     def _instructions(self, room: Room, top: float) -> float:
         """How to use the sheet, in a column at the left; returns where the next may begin."""
+        loose = self.job.loose and self.blank.joints
+        first = (
+            ("1", "Hook the tape on each sheet's own left end and leave it there: x of"),
+            ("", "that sheet stands after its number. Every y is from the edge at the foot."),
+        )
+        if not loose:
+            first = (
+                ("1", "Hook the tape on the black corner and leave it there: every x is"),
+                ("", "measured from that end, every y from the long edge at the foot."),
+            )
         lines = (
-            ("1", "Hook the tape on the black corner and leave it there: every x is"),
-            ("", "measured from that end, every y from the long edge at the foot."),
+            *first,
             ("2", "Square a line across at each ordinate and mark y of every edge on it."),
             ("3", "Mark the corner points. Straight edges: join corner to corner."),
             ("4", "Drive a nail at each mark, spring a batten, look along it, draw."),

@@ -11,13 +11,14 @@ from math import floor
 from app.papers.tables import Column, Table
 from lofting.lengths import Notation, print_length
 from lofting.parts import FlatPart
-from nesting.layout import Placement
+from nesting.layout import Joint, Placement
 from nesting.marking import BlankMarks, EdgeMarks
 
 EDGES = "Edges"
 CORNERS = "Corner points"
 LINES = "Lines on the part"
 ORDINATES = "Ordinates"
+ON_SHEET = "sheet: its x"
 
 CSV_HEADER = (
     "blank",
@@ -56,12 +57,25 @@ def unit_note(notation: Notation) -> str:
 
 @dataclass(frozen=True)
 class PartMarks:
-    """The share of one placed part in a blank's marks."""
+    """The share of one placed part in a blank's marks.
+
+    joints: of its blank, when the sheets are marked before they are joined; every x is then
+    given from its own sheet's end too.
+    """
 
     part: FlatPart
     place: Placement
     letter: str
     marks: BlankMarks
+    joints: tuple[Joint, ...] = ()
+
+    def _own(self, x: float, printed: Callable[[float], str]) -> list[str]:
+        """The cell that tells x on the loose sheets, where they are marked."""
+        return [on_sheets(x, self.joints, printed)] if self.joints else []
+
+    @property
+    def _own_column(self) -> list[Column]:
+        return [Column(ON_SHEET)] if self.joints else []
 
     @property
     def edges(self) -> list[EdgeMarks]:
@@ -104,11 +118,13 @@ class PartMarks:
         rows = []
         named = any(self.part.corner_names)
         for k, corner in enumerate(c for c in self.marks.corners if (c.part, c.copy) == self._key):
-            row = [corner.letter, printed(corner.x_marked), printed(corner.y_marked)]
+            row = [corner.letter, printed(corner.x_marked)]
+            row += [*self._own(corner.x_marked, printed), printed(corner.y_marked)]
             if named:
                 row.append(self.part.corner_names[k] if k < len(self.part.corner_names) else "")
             rows.append(tuple(row))
-        columns = [Column("", bold=True), Column("x", right=True), Column("y", right=True)]
+        columns = [Column("", bold=True), Column("x", right=True)]
+        columns += [*self._own_column, Column("y", right=True)]
         if named:
             columns.append(Column("Corner"))
         return Table(CORNERS, tuple(columns), tuple(rows))
@@ -127,12 +143,14 @@ class PartMarks:
                     extra.add(at)
         rows = []
         for at in sorted(cells):
-            row = [("+ " if at in extra else "") + printed(at)]
+            row = [("+ " if at in extra else "") + printed(at), *self._own(at, printed)]
             for edge in edges:
                 row.append(" / ".join(printed(y) for y in cells[at].get(edge.number, [])))
             rows.append(tuple(row))
-        columns = (Column("x", right=True, bold=True),) + tuple(
-            Column(edge.number, right=True) for edge in edges
+        columns = (
+            Column("x", right=True, bold=True),
+            *self._own_column,
+            *(Column(edge.number, right=True) for edge in edges),
         )
         note = "+ extra, for the batten" if extra else ""
         return Table(ORDINATES, columns, tuple(rows), note=note)
@@ -146,9 +164,15 @@ class PartMarks:
             label = edge.number
             for x, y, kind in zip(edge.x_marked, edge.y_marked, edge.kinds, strict=True):
                 if kind != "corner":
-                    rows.append((label, printed(float(x)), printed(float(y))))
+                    own = self._own(float(x), printed)
+                    rows.append((label, printed(float(x)), *own, printed(float(y))))
                     label = ""
-        columns = (Column("", bold=True), Column("x", right=True), Column("y", right=True))
+        columns = (
+            Column("", bold=True),
+            Column("x", right=True),
+            *self._own_column,
+            Column("y", right=True),
+        )
         return Table("Points between", columns, tuple(rows))
 
     def _compass(self, printed: Callable[[float], str]) -> Table:
@@ -156,10 +180,12 @@ class PartMarks:
         for edge in self.edges:
             if edge.arc is not None:
                 x, y, radius = edge.arc
-                rows.append((edge.number, printed(x), printed(y), printed(radius)))
+                own = self._own(x, printed)
+                rows.append((edge.number, printed(x), *own, printed(y), printed(radius)))
         columns = (
             Column("", bold=True),
             Column("x", right=True),
+            *self._own_column,
             Column("y", right=True),
             Column("radius", right=True),
         )
@@ -172,7 +198,7 @@ class PartMarks:
                 continue
             label = (line.label or line.kind.value).removesuffix(" face")
             points = [
-                (printed(float(x)), printed(float(y)))
+                (printed(float(x)), *self._own(float(x), printed), printed(float(y)))
                 for x, y in zip(line.x_marked, line.y_marked, strict=True)
             ]
             for start, end in pairwise(points):
@@ -181,8 +207,10 @@ class PartMarks:
         columns = (
             Column("Line"),
             Column("from x", right=True),
+            *self._own_column,
             Column("y", right=True),
             Column("to x", right=True),
+            *self._own_column,
             Column("y", right=True),
         )
         return Table(LINES, columns, tuple(rows))
@@ -195,6 +223,22 @@ class PartMarks:
         ]
         columns = (Column("From – to", bold=True), Column("measures", right=True))
         return Table("Tape before cutting", columns, tuple(rows))
+
+
+def on_sheets(x: float, joints: Sequence[Joint], printed: Callable[[float], str]) -> str:
+    """Where x of a blank lies on its sheets before they are joined: "2: 418", number of the sheet
+    from the datum end and x from that sheet's own end; both sheets where they overlap.
+
+    joints: in order from the datum end.
+    """
+    begins = [0.0, *(joint.start for joint in joints)]
+    ends = [*(joint.end for joint in joints), float("inf")]
+    found = [
+        f"{number}: {printed(x - begin)}"
+        for number, (begin, end) in enumerate(zip(begins, ends, strict=True), 1)
+        if begin - 1e-6 <= x <= end + 1e-6
+    ]
+    return " / ".join(found)
 
 
 def _by_ordinates(edge: EdgeMarks) -> bool:

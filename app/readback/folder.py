@@ -10,15 +10,16 @@ from itertools import zip_longest
 from pathlib import Path
 
 from app.cutting.choices import cutting_options
-from app.papers.choices import tile_file, tile_rules
+from app.papers.choices import full_size_parts, tile_file, tile_rules
 from app.papers.lists import afloat_csv, stores_csv
+from app.papers.part_sheet import alone
 from app.pipeline import Boat, Pipeline, Stage, with_layout
 from app.project import conversion
 from app.project.storage import load
 from app.readback.book import check_book
 from app.readback.dxf import read_back_blank, read_back_parts
 from app.readback.layout import nest_from_record
-from app.readback.pdf import check_tiles
+from app.readback.pdf import check_roll, check_tiles
 from app.readback.sheets import check_marking_sheets
 from app.readback.tables import check_ordinates
 from app.summary import ReadBack
@@ -118,8 +119,23 @@ def _checks(boat: Boat, folder: Path) -> dict[str, Callable[[], ReadBack]]:
         checks[name] = partial(
             check, folder / name, blanks, laid, marks, rules, notation, file=name
         )
-    tiles = f"templates/{tile_file(project)}"
-    checks[tiles] = partial(check_tiles, folder / tiles, own, tile_rules(project), file=tiles)
+    if project.marking.part_sheets:
+        name = "marking/parts.pdf"
+        single, single_marks = alone(own, rules)
+        checks[name] = partial(
+            check_marking_sheets,
+            folder / name,
+            single,
+            own,
+            single_marks,
+            rules,
+            notation,
+            file=name,
+        )
+    wanted = full_size_parts(project, own)
+    tiles, roll = f"templates/{tile_file(project)}", "templates/full-size-roll.pdf"
+    checks[tiles] = partial(check_tiles, folder / tiles, wanted, tile_rules(project), file=tiles)
+    checks[roll] = partial(check_roll, folder / roll, wanted, tile_rules(project), file=roll)
     checks["build-book.pdf"] = partial(check_book, folder / "build-book.pdf", boat)
     for name, made in (("stores.csv", stores_csv), ("afloat.csv", afloat_csv)):
         checks[name] = partial(_check_list, folder / name, made(boat), file=name)

@@ -75,6 +75,54 @@ def check_tiles(
     return ReadBack(name, TILES, worst, tuple(notes))
 
 
+def check_roll(
+    path: Path, parts: Sequence[FlatPart], rules: TileRules, *, file: str = ""
+) -> ReadBack:
+    """Read a PDF of full-size parts on a roll and compare it with the parts it should show: each
+    once, and every bar as long as it says."""
+    name = file or path.name
+    stretch = np.array([rules.measured_x, rules.measured_y]) / 100.0
+    shown: dict[str, list[TileSeen]] = {}
+    notes: list[str] = []
+    worst = 0.0
+    try:
+        for number, content in enumerate(read_pages(path), 1):
+            page: dict[str, TileSeen] = {}
+            bars = TileSeen("page", str(number))
+            for drawn in content.paths:
+                points = drawn.points * stretch
+                inner = drawn.tags[-1] if drawn.tags else Tag("")
+                if inner.name == "Outline":
+                    owner = str(inner.value("Part"))
+                    seen = page.setdefault(owner, TileSeen(owner, str(number)))
+                    seen.pieces.append((int(float(inner.value("Ring"))), points))
+                elif inner.name == "ScaleBar":
+                    bars.bars.append(_bar(inner, points))
+            if not bars.bars:
+                notes.append(f"page {number} lacks a scale bar.")
+            worst = max(worst, _bar_error(bars)[0] * TILES / BARS)
+            for owner, seen in page.items():
+                shown.setdefault(owner, []).append(seen)
+    except Refused as refused:
+        return ReadBack(name, TILES, float("inf"), (refused.reason,))
+    for part in parts:
+        copies = shown.pop(part.name, [])
+        if len(copies) != 1:
+            notes.append(f"{part.name} is there {len(copies)} times.")
+            worst = float("inf")
+            continue
+        difference, said = compare_part(part, copies)
+        worst = max(worst, difference)
+        notes += said
+    notes += [f"{other} is no part of this boat." for other in shown]
+    return ReadBack(name, TILES, worst, tuple(notes))
+
+
+def _bar(tag: Tag, points: Array) -> tuple[str, float, float]:
+    length = float(np.linalg.norm(points[-1] - points[0]))
+    return str(tag.value("Axis")), float(tag.value("Length")), length
+
+
 def read_tiles(path: Path, rules: TileRules) -> list[TileSeen]:
     """All tiles of a PDF. Raises Refused when it cannot be read."""
     tiles = []
@@ -101,8 +149,7 @@ def _tile(content: PageContent, tag: Tag, rules: TileRules) -> TileSeen:
         elif inner.name == "Register":
             crosses.setdefault(str(inner.value("Name")), []).append(points)
         elif inner.name == "ScaleBar":
-            length = float(np.linalg.norm(points[-1] - points[0]))
-            seen.bars.append((str(inner.value("Axis")), float(inner.value("Length")), length))
+            seen.bars.append(_bar(inner, points))
     for name, lines in crosses.items():
         level = min(lines, key=lambda line: float(np.ptp(line[:, 1])))
         upright = min(lines, key=lambda line: float(np.ptp(line[:, 0])))
@@ -180,4 +227,13 @@ def ring_difference(ring: Array, drawn: Sequence[Array]) -> float:
     return float(max(missing, astray))
 
 
-__all__ = ["BARS", "TILES", "Path2", "check_tiles", "compare_part", "join_tiles", "read_tiles"]
+__all__ = [
+    "BARS",
+    "TILES",
+    "Path2",
+    "check_roll",
+    "check_tiles",
+    "compare_part",
+    "join_tiles",
+    "read_tiles",
+]

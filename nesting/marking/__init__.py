@@ -7,7 +7,7 @@ from nesting.marking.blanks import (
     ordinate_places,
     widest_spacing,
 )
-from nesting.marking.edges import sprung
+from nesting.marking.edges import is_inch, sprung
 from nesting.marking.runs import Run, part_runs
 from nesting.marking.values import (
     BlankMarks,
@@ -29,6 +29,7 @@ __all__ = [
     "MarkingRules",
     "Run",
     "closing_checks",
+    "is_inch",
     "lay",
     "letter",
     "mark_blank",

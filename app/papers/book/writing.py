@@ -50,5 +50,6 @@ def _marking(book: Book) -> None:
         boat.marks,
         conversion.marking_rules(boat.project),
         book.paper,
+        loose=boat.project.marking.loose_sheets,
     )
     draw_marking_sheets(book.canvas, job)
