@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from nesting.abreast import abreast, middle_bound
+from nesting.covers import Covers
 from nesting.joints import length_of, overlap, polygon_of
 from nesting.layout import Bound
 from nesting.placing import Piece
@@ -128,8 +129,16 @@ def narrowest_chord(piece: Piece) -> float:
     return max(0.0, float(chords[free].min()) - change)
 
 
-def least_sheets(pieces: Sequence[Piece], kinds: Sequence[Sheet], rules: JoiningRules) -> Bound:
-    """The best of all bounds: of two with the same number the one that says more."""
+def least_sheets(
+    pieces: Sequence[Piece],
+    kinds: Sequence[Sheet],
+    rules: JoiningRules,
+    covers: Covers | None = None,
+) -> Bound:
+    """The best of all bounds: of two with the same number the one that says more.
+
+    covers: of these pieces, if they were made already.
+    """
     by_joints = joint_bound(pieces, kinds, rules)
     bounds = [area_bound(pieces, kinds, rules), longest_bound(pieces, kinds, rules)]
     most = rules.most_sheets
@@ -160,4 +169,29 @@ def least_sheets(pieces: Sequence[Piece], kinds: Sequence[Sheet], rules: Joining
                 f"they take {by_middle} sheets wherever they lie",
             )
         )
+    cover = (covers or Covers(pieces, kinds, rules)).bound()
+    if cover is not None and cover.sheets > cover.for_long:
+        beside = f"beside the {cover.parts} long parts " if cover.parts else ""
+        bounds.append(
+            Bound(
+                cover.sheets,
+                f"{beside}{_listed(cover.large)} find no place together on fewer sheets, however "
+                "those are joined",
+            )
+        )
+    elif cover is not None and cover.parts:
+        bounds.append(
+            Bound(
+                cover.sheets,
+                f"of {cover.parts} long parts no blank holds more than {cover.most}, and the "
+                f"blanks that hold all of them take {cover.sheets} sheets",
+            )
+        )
     return max(bounds, key=lambda bound: bound.sheets)
+
+
+def _listed(names: Sequence[str]) -> str:
+    """Names in a row, the last after 'and'."""
+    if len(names) <= 1:
+        return "".join(names)
+    return ", ".join(names[:-1]) + " and " + names[-1]

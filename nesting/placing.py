@@ -95,6 +95,17 @@ class Floor:
         for spec in specs:
             self.open(spec)
 
+    def copy(self) -> "Floor":
+        """The same blanks as filled so far, to be filled on another way."""
+        other = Floor((), self.kinds, self.rules, self.nofit)
+        other.specs = list(self.specs)
+        other.boards = [board.copy() for board in self.boards]
+        other.joints = list(self.joints)
+        other.room = list(self.room)
+        other.part_joints = list(self.part_joints)
+        other.placements = [list(laid) for laid in self.placements]
+        return other
+
     def open(self, spec: BlankSpec) -> int:
         """Add an empty blank; returns its number."""
         sheet = self.kinds[spec.kind]
@@ -122,9 +133,19 @@ class Floor:
                 self.part_joints.append((piece.part, joint))
 
     def best_place(
-        self, board: int, piece: Piece, policy: Policy, *, off_joints: bool
+        self,
+        board: int,
+        piece: Piece,
+        policy: Policy,
+        *,
+        off_joints: bool,
+        toward: float | None = None,
     ) -> tuple[float, Way, float, float] | None:
-        """The best place on one blank: (score, way, x, y), lower scores better; None if none."""
+        """The best place on one blank: (score, way, x, y), lower scores better; None if none.
+
+        toward: mm along the blank near which the part's middle should lie; without it the part
+        is drawn to the datum end.
+        """
         here = self.boards[board]
         if piece.area > self.room[board] + 1.0:
             return None
@@ -142,7 +163,8 @@ class Floor:
                 continue
             points = corners(region)
             x, y = points[:, 0], points[:, 1]
-            score = (policy.along * (x + high) + policy.across * (y + top)) / 1000.0
+            along = x + high if toward is None else np.abs(x + (low + high) / 2 - toward)
+            score = (policy.along * along + policy.across * (y + top)) / 1000.0
             i = int(np.argmin(score + 1e-7 * y + 1e-8 * x))
             if best is None or score[i] < best[0] - 1e-9:
                 best = (float(score[i]), way, float(x[i]), float(y[i]))
@@ -185,14 +207,15 @@ def fill(
     """
     unplaced = []
     for piece in order:
-        if _lay_one(floor, piece, policies, progress):
+        if lay_one(floor, piece, policies, progress):
             continue
         if openings is None or not openings.lay_on_new(floor, piece):
             unplaced.append(piece)
     return Filled(tuple(floor.specs), floor.placements, unplaced)
 
 
-def _lay_one(floor: Floor, piece: Piece, policies: Sequence[Policy], progress: Progress) -> bool:
+def lay_one(floor: Floor, piece: Piece, policies: Sequence[Policy], progress: Progress) -> bool:
+    """Lay a piece on the first blank that takes it, off joints if any blank allows that."""
     for off_joints in (False,) if piece.long else (True, False):
         for board in range(len(floor.boards)):
             if not off_joints and not piece.long and not floor.boards[board].joints:

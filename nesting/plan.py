@@ -10,6 +10,7 @@ from lofting.parts import FlatPart
 from lofting.progress import SILENT, Progress
 from nesting.bounds import joint_bound, least_sheets, sheets_for
 from nesting.conflicts import excuse
+from nesting.covers import Covers
 from nesting.intake import Intake, take_in
 from nesting.joints import polygon_of, ways_of
 from nesting.layout import Blank, Bound, Effort, Joint, Nest, PartJoint, Placement
@@ -237,12 +238,14 @@ class Planner:
             piece = index.get((placement.part, placement.copy))
             if piece is not None:
                 pins.append((BlankSpec(kinds.index(sheet), sheets, name), piece, placement))
+        covers = Covers(pieces, kinds, rules)
         task = Task(
             tuple(pieces),
             kinds,
             rules,
-            least_sheets(pieces, kinds, rules),
+            least_sheets(pieces, kinds, rules, covers),
             joint_bound(pieces, kinds, rules),
+            covers,
             tuple(pins),
         )
         return Search(task, self.effort)

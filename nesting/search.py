@@ -8,7 +8,7 @@ unless the clock ends them.
 """
 
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
@@ -17,6 +17,7 @@ import numpy as np
 from lofting.parts import FlatPart
 from lofting.progress import Progress
 from nesting.bounds import JointBound
+from nesting.covers import Covers, partitions
 from nesting.dense import DenseFiller
 from nesting.joints import length_of
 from nesting.layout import Bound, Effort, PartJoint, Placement
@@ -27,13 +28,15 @@ from nesting.placing import (
     Floor,
     Openings,
     Piece,
-    Policy,
     fill,
     pin,
-    usual_policy,
     without_needless_joints,
 )
+from nesting.starts import Start, change, starts
 from nesting.stock import JoiningRules, Sheet
+
+SELDOM = 8
+"""Of so many tries one goes to layouts that would save only a joint."""
 
 DENSE_AFTER = (10, 40, 120, 250)
 """Tries of a set of blanks after which the packing library is asked."""
@@ -52,6 +55,7 @@ class Task:
     rules: JoiningRules
     bound: Bound
     joint_bound: JointBound
+    covers: Covers
     pinned: tuple[tuple[BlankSpec, Piece, Placement], ...] = ()
 
     def parts(self) -> Mapping[str, FlatPart]:
@@ -90,24 +94,13 @@ def value_of(filled: Filled, kinds: Sequence[Sheet]) -> Value:
 
 @dataclass(eq=False)
 class Arm:
-    """One set of blanks being tried, with the best order of laying found for it."""
+    """One set of blanks being tried, with the layouts of long parts it is filled from."""
 
     specs: tuple[BlankSpec, ...]
     value: Value
-    order: list[int] = field(default_factory=list)
-    policies: list[Policy] = field(default_factory=list)
+    starts: list[Start] = field(default_factory=list)
     best: Filled | None = None
     tries: int = 0
-
-
-def partitions(total: int, most: int) -> Iterator[tuple[int, ...]]:
-    """Ways of joining `total` sheets into blanks of at most `most`, longest first."""
-    if total == 0:
-        yield ()
-        return
-    for first in range(min(total, most), 0, -1):
-        for rest in partitions(total - first, first):
-            yield (first, *rest)
 
 
 def groupings(total: int, most: int, limit: int) -> list[tuple[int, ...]]:
@@ -170,10 +163,8 @@ class Search:
 
     def at_best(self) -> bool:
         """Whether nothing better is possible: bound met with the fewest joints."""
-        pins = {spec.name for spec, _, _ in self.task.pinned}
         return (
             self.value.missing == 0
-            and not pins
             and self.value.sheets <= self.task.bound.sheets
             and self.value.joints <= self.task.joint_bound.joints
         )
@@ -188,7 +179,7 @@ class Search:
             if time.perf_counter() >= deadline:
                 return
             progress.report(min(1.0, self.tries / self.effort.tries), "nesting")
-            arm = min(rivals, key=lambda a: (a.best is not None, self._promise(a)))
+            arm = self._next(rivals)
             self._attempt(arm, progress)
             if arm.tries in DENSE_AFTER and arm.best is not None and arm.best.unplaced:
                 self._squeeze(arm, deadline, progress)
@@ -211,6 +202,13 @@ class Search:
         filled = filler.fill(arm.best, self.task.pieces)
         if filled is not None:
             arm.best = filled
+
+    def _next(self, rivals: Sequence[Arm]) -> Arm:
+        """The arm to try: one that would save a sheet, now and then one that saves a joint."""
+        saving = [a for a in rivals if a.value.sheets < self.value.sheets]
+        others = [a for a in rivals if a.value.sheets >= self.value.sheets]
+        chosen = others if others and (not saving or self.tries % SELDOM == SELDOM - 1) else saving
+        return min(chosen, key=lambda a: (a.best is not None, self._promise(a)))
 
     def _promise(self, arm: Arm) -> tuple[float, ...]:
         """Arms not tried yet by value; others by what they leave over, tired ones later."""
@@ -254,36 +252,16 @@ class Search:
     def _attempt(self, arm: Arm, progress: Progress) -> None:
         self.tries += 1
         arm.tries += 1
-        if not arm.order:
-            order = list(self.first_order)
-            policies = [usual_policy(spec) for spec in arm.specs]
+        if not arm.starts:
+            floor, _ = self._floor(arm.specs)
+            arm.starts = starts(floor, self._unpinned(self.first_order), self.random, progress)
+            start = arm.starts[0]
         else:
-            order = self._changed(arm)
-            policies = list(arm.policies)
-            if self.random.random() < 0.4:
-                k = int(self.random.integers(len(policies)))
-                weights = ((1.0, 0.02), (0.02, 1.0), (1.0, 0.4), (0.4, 1.0), (1.0, 1.0))
-                policies[k] = Policy(*weights[int(self.random.integers(len(weights)))])
-        floor, _ = self._floor(arm.specs)
-        filled = fill(floor, self._unpinned(order), policies, progress)
-        if arm.best is None or filled.missing <= arm.best.missing:
-            arm.order, arm.policies, arm.best = order, policies, filled
-
-    def _changed(self, arm: Arm) -> list[int]:
-        order, random = list(arm.order), self.random
-        index = {id(p): i for i, p in enumerate(self.task.pieces)}
-        lost = [index[id(p)] for p in arm.best.unplaced] if arm.best is not None else []
-        if lost and random.random() < 0.5:
-            pick = lost[int(random.integers(len(lost)))]
-            at = order.index(pick)
-            order.insert(int(random.integers(at + 1)), order.pop(at))
-        for _ in range(1 + int(random.integers(3))):
-            i, j = (int(v) for v in random.integers(len(order), size=2))
-            if random.random() < 0.5:
-                order[i], order[j] = order[j], order[i]
-            else:
-                order.insert(j, order.pop(i))
-        return order
+            weights = self.random.random() ** 2  # the best start most often
+            start = arm.starts[int(weights * len(arm.starts))]
+            change(start, self.random, progress)
+        if arm.best is None or start.missing() <= arm.best.missing:
+            arm.best = start.best
 
     def _arms(self) -> list[Arm]:
         """Sets of blanks worth more than the best so far, cheapest first."""
@@ -335,6 +313,8 @@ class Search:
                 if not all(any(self._holds(s, piece) for s in specs) for piece in long):
                     continue
                 if pins and not _name(specs, pins):
+                    continue
+                if not task.covers.may_hold([(s.kind, s.sheets) for s in specs]):
                     continue
                 found.append(Arm(tuple(specs), value))
         return found

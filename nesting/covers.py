@@ -1,0 +1,193 @@
+"""The fewest sheets whose blanks can hold all parts, from which of them can share a blank.
+
+First the long parts alone: the cheapest way of sharing them out among blanks whose sets no test
+refutes (`nesting.together`), by dynamic programming over what is left. Then, from that number of
+sheets on, whether the large parts that fit a single sheet can join them: every way of joining so
+many sheets into blanks and every way of sharing the parts out is tried, depth first, each blank
+being held to area, chords, pairs and threes. The first number that is not refuted is the bound.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+
+from nesting.joints import polygon_of
+from nesting.placing import Piece
+from nesting.stock import JoiningRules, Sheet
+from nesting.together import BlankSize, Tables
+
+STATES = 1500
+"""Most ways of having some long parts left for which the bound is worked out."""
+
+LARGE = 0.04
+"""Share of a sheet from which a part counts as large."""
+
+MANY = 16
+"""Most long and large parts shared out depth first."""
+
+SHARINGS = 20_000
+"""Steps of sharing out after which a number of sheets is taken to do."""
+
+
+@dataclass(frozen=True)
+class Cover:
+    """A lower bound on sheets.
+
+    Attributes:
+        sheets: for everything. for_long: for the long parts alone. parts: how many long parts.
+        most: how many of them can lie on one blank. large: names of the large parts that were
+            shared out with them.
+    """
+
+    sheets: int
+    for_long: int
+    parts: int
+    most: int
+    large: tuple[str, ...] = ()
+
+
+def partitions(total: int, most: int) -> Iterator[tuple[int, ...]]:
+    """Ways of joining `total` sheets into blanks of at most `most`, longest first."""
+    if total == 0:
+        yield ()
+        return
+    for first in range(min(total, most), 0, -1):
+        for rest in partitions(total - first, first):
+            yield (first, *rest)
+
+
+class Covers:
+    """Long and large parts and the sizes of blank they may share."""
+
+    def __init__(
+        self, pieces: Sequence[Piece], kinds: Sequence[Sheet], rules: JoiningRules
+    ) -> None:
+        self.kinds, self.rules = kinds, rules
+        sheet = min(k.length * k.width for k in kinds)
+        by_part: dict[str, list[Piece]] = {}
+        for piece in pieces:
+            if piece.long or piece.area >= LARGE * sheet:
+                by_part.setdefault(piece.part.name, []).append(piece)
+        groups = sorted(by_part.values(), key=lambda g: (not g[0].long, -g[0].area))
+        self.leaders = [group[0] for group in groups]
+        self.long = tuple(len(group) for group in groups if group[0].long)
+        self.counts = [len(group) for group in groups]
+        self.areas = [
+            float(polygon_of(p.part).buffer(rules.clearance / 2, quad_segs=4).area)
+            for p in self.leaders
+        ]
+        self.rest = sum(
+            float(polygon_of(p.part).buffer(rules.clearance / 2, quad_segs=4).area)
+            for p in pieces
+            if p.part.name not in by_part
+        )
+        tables = Tables(rules.clearance)
+        states = float(np.prod([n + 1.0 for n in self.long])) if self.long else 1.0
+        self.sizes: list[BlankSize] = []
+        if states <= STATES and len(self.leaders) <= 3 * MANY:
+            self.sizes = [
+                BlankSize(self.leaders, kind, sheet, sheets, rules, tables)
+                for sheets in range(1, rules.most_sheets + 1)
+                for kind, sheet in enumerate(kinds)
+            ]
+
+    def bound(self) -> Cover | None:
+        """The bound, None where there are too many parts to work it out."""
+        if not self.sizes or not self.leaders:
+            return None
+        for_long, most = self._for_long() if self.long else (0, 0)
+        if for_long is None:
+            return None
+        cover = Cover(for_long, for_long, sum(self.long), most)
+        if len(self.kinds) > 1 or sum(self.counts) > MANY:
+            return cover
+        items = [i for i, n in enumerate(self.counts) for _ in range(n)]
+        area = sum(self.areas[i] for i in items) + self.rest
+        large = tuple(p.part.name for p in self.leaders if not p.long)
+        for sheets in range(max(1, for_long), for_long + 12):
+            if self._do(sheets, items, area):
+                return Cover(sheets, for_long, sum(self.long), most, large)
+        return cover
+
+    def may_hold(self, blanks: Sequence[tuple[int, int]]) -> bool:
+        """Whether blanks, each (kind of sheet, sheets), may hold all long and large parts, for all
+        that can be told."""
+        if not self.sizes:
+            return True
+        by_size = {(b.kind, b.sheets): b for b in self.sizes}
+        chosen = [by_size[blank] for blank in sorted(blanks, key=lambda b: (-b[1], b[0]))]
+        items = [i for i, n in enumerate(self.counts) for _ in range(n)][:MANY]
+        if sum(self.areas[i] for i in items) > sum(b.room for b in chosen) + 1.0:
+            return False
+        return self._share(items, 0, chosen, [[] for _ in chosen], [0.0] * len(chosen), [3000])
+
+    def _for_long(self) -> tuple[int | None, int]:
+        cheapest: dict[tuple[int, ...], int] = {}
+        for taken in product(*(range(n + 1) for n in self.long)):
+            members = tuple(i for i, n in enumerate(taken) for _ in range(n))
+            if members:
+                sheets = next((b.sheets for b in self.sizes if b.hold(members)), None)
+                if sheets is not None:
+                    cheapest[taken] = sheets
+        best: dict[tuple[int, ...], float] = {tuple(0 for _ in self.long): 0.0}
+        for left in product(*(range(n + 1) for n in self.long)):
+            if left not in best:
+                best[left] = min(
+                    (
+                        cost + best[tuple(n - t for t, n in zip(taken, left, strict=True))]
+                        for taken, cost in cheapest.items()
+                        if all(t <= n for t, n in zip(taken, left, strict=True))
+                    ),
+                    default=np.inf,
+                )
+        least = best[self.long]
+        if not np.isfinite(least):
+            return None, 0
+        return int(least), max(sum(taken) for taken in cheapest)
+
+    def _do(self, sheets: int, items: Sequence[int], area: float) -> bool:
+        """Whether so many sheets may do, for all that can be told."""
+        steps = [SHARINGS]
+        at_hand = self.kinds[0].at_hand
+        if at_hand is not None and sheets > at_hand:
+            return True  # there are no more sheets: another bound is of no use
+        for joined in partitions(sheets, self.rules.most_sheets):
+            blanks = [self.sizes[n - 1] for n in joined]
+            if area > sum(b.room for b in blanks) + 1.0:
+                continue
+            if self._share(items, 0, blanks, [[] for _ in blanks], [0.0] * len(blanks), steps):
+                return True
+        return False
+
+    def _share(
+        self,
+        items: Sequence[int],
+        at: int,
+        blanks: Sequence[BlankSize],
+        laid: list[list[int]],
+        used: list[float],
+        steps: list[int],
+    ) -> bool:
+        if at == len(items):
+            return True
+        steps[0] -= 1
+        if steps[0] < 0:
+            return True
+        item = items[at]
+        tried: set[tuple[int, tuple[int, ...]]] = set()
+        for j, blank in enumerate(blanks):
+            key = (blank.sheets, tuple(laid[j]))
+            if key in tried or used[j] + self.areas[item] > blank.room:
+                continue
+            tried.add(key)
+            if not blank.hold_by_threes(laid[j], item):
+                continue
+            laid[j].append(item)
+            used[j] += self.areas[item]
+            if self._share(items, at + 1, blanks, laid, used, steps):
+                return True
+            laid[j].pop()
+            used[j] -= self.areas[item]
+        return False

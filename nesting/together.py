@@ -1,0 +1,322 @@
+"""Which sets of parts cannot share a blank, whatever the layout.
+
+Two tests, each a proof: chords at lines across the blank (parts that cross one line lie side by
+side there, so their chords with the gaps fit the sheet's width), and for up to THREE parts the
+height of the stack they make (`nesting.stacks`). Both are decided by branch and bound over
+intervals of places along the blank, joint rules kept. (Chords are the energetic view of scheduling
+on one resource: Baptiste, Le Pape and Nuijten, Constraint-Based Scheduling, 2001.)
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import permutations, product
+from math import ceil, floor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nesting.joints import Way, length_of
+from nesting.placing import Piece
+from nesting.stacks import CELL, Edges, edges_of, nearest, stretches
+from nesting.stock import JoiningRules, Sheet
+
+Array = NDArray[np.float64]
+
+CHORD_NODES = 300
+"""Branches by chords after which a set is taken to fit: a bound stays true, it is only weaker."""
+
+STACK_NODES = 3000
+"""The same of stacks."""
+
+ALL_NODES = 40_000
+"""Branches for all sets of a run together: a second or two."""
+
+THREE = 3
+"""Parts whose stack is tried in every order."""
+
+SHARINGS = 5000
+"""Ways of sharing parts out among lines that are tried."""
+
+Node = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Track:
+    """A part turned one way along one kind of blank: its edges, and the intervals of places of
+    its left end that its own rules allow, mm."""
+
+    way: Way
+    edges: Edges
+    stretches: tuple[tuple[float, float], ...]
+
+
+class Tables:
+    """Edges of ways and how near two of them come, each worked out once; and what may still be
+    spent on branching."""
+
+    def __init__(self, clearance: float) -> None:
+        self.clearance = clearance
+        self.nodes = ALL_NODES
+        self._edges: dict[int, Edges] = {}
+        self._near: dict[tuple[int, int], Array] = {}
+
+    def edges(self, way: Way) -> Edges:
+        """Edges of a way."""
+        key = way.shape.number
+        if key not in self._edges:
+            self._edges[key] = edges_of(way)
+        return self._edges[key]
+
+    def near(self, below: Edges, above: Edges) -> Array:
+        """Least rise of the one over the other, by cells of shift."""
+        key = (id(below), id(above))
+        if key not in self._near:
+            self._near[key] = nearest(below, above, self.clearance)
+        return self._near[key]
+
+
+class BlankSize:
+    """One size of blank, and which sets of parts (by their number in `pieces`) may share it.
+
+    Attributes:
+        room: mm2 that parts grown by half the clearance can cover on it.
+    """
+
+    def __init__(
+        self,
+        pieces: Sequence[Piece],
+        kind: int,
+        sheet: Sheet,
+        sheets: int,
+        rules: JoiningRules,
+        tables: Tables,
+    ) -> None:
+        self.kind, self.sheets, self.rules, self.tables = kind, sheets, rules, tables
+        self.free = length_of(sheets, sheet, rules) - 2 * rules.margin
+        self.width = sheet.width - 2 * rules.margin + 1e-6
+        self.room = (self.free + rules.clearance) * (self.width + rules.clearance)
+        self.lines = ceil(length_of(sheets, sheet, rules) / CELL) + 1
+        self.tracks: list[list[Track]] = [
+            [
+                Track(way, tables.edges(way), tuple(free))
+                for way in piece.ways[kind]
+                if (free := stretches(way, sheet, sheets, rules))
+            ]
+            for piece in pieces
+        ]
+        self._whole = [all(t.edges.whole for t in tracks) for tracks in self.tracks]
+        self._known: dict[tuple[int, ...], bool] = {}
+        self._abreast: dict[tuple[tuple[int, ...], float], bool] = {}
+        self._loads: dict[int, Array] = {}
+
+    def hold(self, members: tuple[int, ...]) -> bool:
+        """Whether parts (sorted numbers, copies repeated) may share the blank for all that can
+        be told; every test of their own and of every smaller set."""
+        known = self._known.get(members)
+        if known is None:
+            known = (
+                all(self.hold(f) for f in _one_fewer(members))
+                and self._tried(members)
+                and self._on_lines(members)
+            )
+            self._known[members] = known
+        return known
+
+    def hold_by_threes(self, members: Sequence[int], new: int) -> bool:
+        """Whether a part may join others: by chords of all, and by every pair and three."""
+        if not self.hold((new,)) or not self._loads_fit([*members, new]):
+            return False
+        if not all(self.hold(tuple(sorted((a, new)))) for a in set(members)):
+            return False
+        pairs = {tuple(sorted((a, b))) for i, a in enumerate(members) for b in members[i + 1 :]}
+        return all(self.hold(tuple(sorted((*pair, new)))) for pair in sorted(pairs))
+
+    def _loads_fit(self, members: Sequence[int]) -> bool:
+        """Chords that parts have wherever they lie, summed at lines across the blank."""
+        total = np.zeros(self.lines)
+        for i in members:
+            load = self._loads.get(i)
+            if load is None:
+                rows = []
+                for track in self.tracks[i]:
+                    used = np.zeros(self.lines)
+                    a, b = track.stretches[0][0], track.stretches[-1][1]
+                    self._add_chords(used, track, a, b)
+                    rows.append(used)
+                load = np.min(rows, axis=0) if rows else np.full(self.lines, np.inf)
+                self._loads[i] = load
+            total += load
+        return bool(total.max(initial=0.0) <= self.width + self.rules.clearance)
+
+    def _tried(self, members: tuple[int, ...]) -> bool:
+        if not all(self.tracks[i] for i in members):
+            return False
+        if len(members) == 1:
+            return True
+        if not self._by_chords(members):
+            return False
+        if len(members) > THREE or not all(self._whole[i] for i in members):
+            return True
+        return self._by_stacks(members, self.tracks, mirrors=True)
+
+    def _add_chords(self, used: Array, track: Track, a: float, b: float) -> None:
+        """Add the chords a part has at every line for all places of its left end in a..b."""
+        first, last = floor(a / CELL), max(ceil(b / CELL), floor(a / CELL) + 1)
+        least = _least_over(track.edges.chords, last - first)
+        if len(least):  # line j * CELL sees the part from j * CELL - b to j * CELL - a
+            end = min(self.lines, last + len(least))
+            least = least[: end - last]
+            used[last:end] += np.where(least > 0, least + self.rules.clearance, 0.0)
+
+    def _by_chords(self, members: Sequence[int]) -> bool:
+        alike = []
+        for i in members:
+            kinds: list[Track] = []
+            for track in self.tracks[i]:
+                if not any(
+                    np.array_equal(track.edges.chords, k.edges.chords)
+                    and track.stretches == k.stretches
+                    for k in kinds
+                ):
+                    kinds.append(track)
+            alike.append(kinds)
+        room = self.width + self.rules.clearance
+
+        def possible(tracks: Sequence[Track], node: Node) -> bool:
+            used = np.zeros(self.lines)
+            for track, (a, b) in zip(tracks, node, strict=True):
+                self._add_chords(used, track, a, b)
+            return bool(used.max(initial=0.0) <= room)
+
+        budget = [CHORD_NODES]
+        if len(alike[0]) == 2:  # end for end the blank is the same, and these two are
+            alike[0] = alike[0][:1]
+        return any(self._search(t, possible, budget) for t in product(*alike))
+
+    def _by_stacks(
+        self, members: Sequence[int], tracks: Sequence[Sequence[Track]], *, mirrors: bool
+    ) -> bool:
+        """mirrors: the blank turned end for end has the same places."""
+        budget = [STACK_NODES]
+        for order in sorted(set(permutations(members))):
+            if mirrors and order > order[::-1]:
+                continue  # turned end for end the blank is the same
+            for chosen in product(*(tracks[i] for i in order)):
+                if self._search(chosen, self._stacked, budget):
+                    return True
+        return False
+
+    def _stacked(self, tracks: Sequence[Track], node: Node) -> bool:
+        rises: list[float] = []
+        for j, (track, (a, b)) in enumerate(zip(tracks, node, strict=True)):
+            rise = 0.0
+            na = len(track.edges.lower)
+            for i in range(j):
+                first = floor((a - node[i][1]) / CELL) + na
+                last = floor((b - node[i][0]) / CELL) + na + 1
+                table = self.tables.near(tracks[i].edges, track.edges)
+                if first < 0 or last > len(table):
+                    continue  # the one may lie wholly beside the other
+                rise = max(rise, rises[i] + float(table[first:last].min()))
+            if rise + track.edges.height > self.width:
+                return False
+            rises.append(rise)
+        return True
+
+    def _search(
+        self,
+        tracks: Sequence[Track],
+        possible: Callable[[Sequence[Track], Node], bool],
+        budget: list[int],
+    ) -> bool:
+        """Branch and bound over the left ends of parts turned in given ways: False if every
+        place was refuted."""
+        open_nodes: list[Node] = [tuple((t.stretches[0][0], t.stretches[-1][1]) for t in tracks)]
+        while open_nodes:
+            node = open_nodes.pop()
+            budget[0] -= 1
+            self.tables.nodes -= 1
+            if budget[0] < 0 or self.tables.nodes < 0:
+                return True
+            if not possible(tracks, node):
+                continue
+            middle = tuple(_legal(t, (a + b) / 2) for t, (a, b) in zip(tracks, node, strict=True))
+            if possible(tracks, tuple((x, x) for x in middle)):
+                return True
+            widest = max(range(len(node)), key=lambda i: node[i][1] - node[i][0])
+            a, b = node[widest]
+            if b - a <= CELL:
+                return True
+            for part in ((a, (a + b) / 2), ((a + b) / 2, b)):
+                half = _within(tracks[widest], *part)
+                if half is not None:
+                    open_nodes.append((*node[:widest], half, *node[widest + 1 :]))
+        return False
+
+    def _on_lines(self, members: tuple[int, ...]) -> bool:
+        """Whether parts can be shared out among lines so close that each crosses one, with those
+        of one line side by side there."""
+        shortest = min(t.edges.length for i in members for t in self.tracks[i])
+        lines = floor((self.free + 1e-6) / max(shortest, CELL))
+        if lines < 2 or lines ** len(members) > SHARINGS:
+            return True
+        at = [self.rules.margin + self.free * k / (lines + 1) for k in range(1, lines + 1)]
+        for chosen in product(range(lines), repeat=len(members)):
+            groups = [
+                tuple(i for i, line in zip(members, chosen, strict=True) if line == k)
+                for k in range(lines)
+            ]
+            if all(self._cross(group, x) for group, x in zip(groups, at, strict=True)):
+                return True
+        return False
+
+    def _cross(self, members: tuple[int, ...], x: float) -> bool:
+        """Whether parts may all cross the line at x."""
+        if not members:
+            return True
+        known = self._abreast.get((members, x))
+        if known is None:
+            known = all(self._cross(f, x) for f in _one_fewer(members)) and (
+                len(members) > THREE or self._cross_stacked(members, x)
+            )
+            self._abreast[members, x] = known
+        return known
+
+    def _cross_stacked(self, members: tuple[int, ...], x: float) -> bool:
+        here: list[list[Track]] = [[] for _ in self.tracks]
+        for i in set(members):
+            for t in self.tracks[i]:
+                low, high = x - t.edges.length, x
+                free = tuple(
+                    (max(a, low), min(b, high)) for a, b in t.stretches if a <= high and b >= low
+                )
+                if free:
+                    here[i].append(Track(t.way, t.edges, free))
+            if not here[i]:
+                return False
+        return not all(self._whole[i] for i in members) or self._by_stacks(
+            members, here, mirrors=self.rules.may_flip
+        )
+
+
+def _one_fewer(members: tuple[int, ...]) -> list[tuple[int, ...]]:
+    return sorted({members[:i] + members[i + 1 :] for i in range(len(members))} - {()})
+
+
+def _least_over(values: Array, cells: int) -> Array:
+    """Least value over so many neighbouring cells, from every cell on."""
+    if cells > len(values):
+        return np.empty(0)
+    least: Array = np.lib.stride_tricks.sliding_window_view(values, cells).min(axis=1)
+    return least
+
+
+def _legal(track: Track, place: float) -> float:
+    """The allowed place nearest to a place."""
+    return min((min(max(place, a), b) for a, b in track.stretches), key=lambda p: abs(p - place))
+
+
+def _within(track: Track, low: float, high: float) -> tuple[float, float] | None:
+    """The hull of what is allowed between low and high, None if nothing is."""
+    parts = [(max(a, low), min(b, high)) for a, b in track.stretches if a <= high and b >= low]
+    return (parts[0][0], parts[-1][1]) if parts else None
