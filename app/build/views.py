@@ -10,13 +10,18 @@ from app.drawing.shaded import shaded_view
 from app.drawing.value import Drawing
 from app.drawing.views import body_plan, half_breadth_plan, lines_plan, profile
 from app.papers.drawing_page import drawing_page
-from app.papers.part_sheet import part_sheets
+from app.papers.figure import print_figure
+from app.papers.part_sheet import alone, part_sheets
 from app.pipeline import Boat
 from app.project import conversion
+from app.readback.sheets import check_marking_sheets
 from lofting.findings import Refused
 from lofting.lengths import Notation, print_length
+from lofting.parts import MarkKind
 
 SUFFIXES = (".svg", ".pdf")
+
+SHOWN = (MarkKind.LANDING, MarkKind.CENTRE, MarkKind.STITCH)
 
 HULL = ("lines plan", "profile", "half-breadth plan", "body plan")
 
@@ -58,12 +63,21 @@ def view_of(boat: Boat, name: str) -> Drawing:
     for part in () if boat.parts is None else boat.parts.parts:
         if name in (f"part {part.name}", f"part sheet {part.name}"):
             return part_drawing(
-                part, mark_labels=True, lengths=lambda value: print_length(value, notation)
+                part,
+                kinds=SHOWN,
+                name=False,
+                grain=False,
+                lengths=lambda value: print_length(value, notation),
             )
     for blank in () if boat.nest is None else boat.nest.blanks:
         if name == f"sheet {blank.name}":
             ordinates = next((m.ordinates for m in boat.marks or () if m.blank == blank.name), ())
-            return blank_drawing(blank, boat.laid_parts, ordinates=ordinates)
+            return blank_drawing(
+                blank,
+                boat.laid_parts,
+                ordinates=ordinates,
+                lengths=lambda value: print_length(value, notation, unit=False),
+            )
     raise Refused(name, "there is no such view.", "Views are: " + ", ".join(view_names(boat)) + ".")
 
 
@@ -91,6 +105,9 @@ def write_view(boat: Boat, name: str, path: Path, *, on: str, paper: str = "A4")
             rules = conversion.marking_rules(boat.project)
             wanted = [p for p in boat.parts.parts if p.name == part]
             part_sheets(str(beside), heading, wanted, rules, paper=paper)
+            blanks, marks = alone(wanted, rules)
+            row = check_marking_sheets(beside, blanks, wanted, marks, rules, heading.notation)
+            print_figure(beside, row.largest_difference if not row.notes else float("inf"))
         else:
             drawing_page(str(beside), heading, drawing, paper=paper, title=name)
         beside.replace(path)

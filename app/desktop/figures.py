@@ -32,6 +32,7 @@ class Figure:
     Attributes:
         name: the field in the document's model. label: what the builder reads.
         choices: for CHOICE, the words; a function of nothing may give them anew each time.
+        open: for CHOICE, another word may be typed too.
         blank: what an empty text means for a value that may be missing; `may_be_blank` says so.
         unit: shown after the label. tip: one sentence.
     """
@@ -44,6 +45,7 @@ class Figure:
     unit: str = ""
     tip: str = ""
     width: int = 0
+    open: bool = False
 
     def words(self) -> tuple[str, ...]:
         """The choices now."""

@@ -1,6 +1,7 @@
 """Settings of the project as a form, two columns of label and field, bound to the document."""
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
@@ -112,6 +113,8 @@ class Form(QWidget):
             box.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
             box.addItems(figure.words())
             box.textActivated.connect(lambda text, f=figure: self.give(f, text))
+            if figure.open:
+                _open_for_typing(box, partial(self.give, figure))
             return box
         if figure.kind is Kind.YES_NO:
             tick = QCheckBox()
@@ -167,6 +170,21 @@ class Form(QWidget):
                 field.setChecked(bool(value))
             elif isinstance(field, FigureEdit):
                 field.stand(shown(value, figure, self.desk.notation))
+
+
+def _open_for_typing(box: QComboBox, give: Callable[[str], object]) -> None:
+    """Let another word than the listed ones be typed into a box."""
+    box.setEditable(True)
+    box.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+    line = box.lineEdit()
+
+    def finish() -> None:
+        if line is not None and line.isModified():
+            line.setModified(False)
+            give(line.text())
+
+    if line is not None:
+        line.editingFinished.connect(finish)
 
 
 def heading(text: str) -> QLabel:

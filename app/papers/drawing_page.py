@@ -31,7 +31,7 @@ def drawing_page(
     n = max(round_scale(wide, room_width), round_scale(high, room_height))
     name = title or drawing.title or "drawing"
     canvas = PaperCanvas(target, title=f"{heading.project}: {name}", subject=name)
-    room = framed_page(canvas, sheet, heading, title=name, scale=f"1 : {n:g}")
+    room = framed_page(canvas, sheet, heading, title=name, scale=f"1 : {n:g}", read_back=False)
     left = room.left + 0.5 * (room.width - wide / n) - x0 / n
     foot = room.foot + 0.5 * (room.height - high / n) - y0 / n
     canvas.drawing(drawing, 1.0 / n, (left, foot))

@@ -67,11 +67,13 @@ def framed_page(
     wood: str = "",
     scale: str = "",
     outline: str = "",
+    read_back: bool = True,
 ) -> Room:
     """Begin a page with border and title block; the room left inside.
 
     title: which paper of what ("Marking sheet, blank-1"); wood: plywood; scale: "1 : 20" or "";
-    outline: entry in the reader's contents.
+    outline: entry in the reader's contents. read_back: the paper is one that is read back, and
+    says what was found.
     """
     canvas.begin(paper, outline=outline)
     width, height = paper.width - 2 * MARGIN, paper.height - 2 * MARGIN
@@ -88,6 +90,8 @@ def framed_page(
         ("Read back", "", 1.9),
         ("Sheet", f"{canvas.pages} of ", 1.7),
     ]
+    if not read_back:
+        cells = [cell for cell in cells if cell[0] != "Read back"]
     if not wood:
         cells = [cell for cell in cells if cell[0] != "Plywood"]
     if not scale:

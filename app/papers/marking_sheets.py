@@ -327,6 +327,9 @@ class _BlankPages:
         after = room.left + text_width(title, TITLE_SIZE, BOLD) + 6.0
         shown = plan.picture
         about = f"{face_up(marked.part, marked.place)}, drawn 1 : {shown.scale:g}"
+        if self.job.alone:
+            length, width = (self.job.printed(size) for size in marked.part.size())
+            about = f"{length} long, {width} wide, {about}"
         canvas.text(after, top - 4.6, about, size=10.0, font=PLAIN)
         under = top - HEADLINE
         draw_marked_part(canvas, marked, self.blank, shown, (room.left, under), self.job.printed)
