@@ -104,30 +104,3 @@ def laid_on(points: Array, target: Array) -> tuple[Array, Array]:
     turn = np.diag([1.0, 1.0, np.sign(np.linalg.det(u @ vt))])
     rotation = u @ turn @ vt
     return rotation, goal - middle @ rotation
-
-
-def surface_normals(lower: Array, upper: Array, rulings: Indices) -> tuple[Array, Array]:
-    """Unit normals out of the boat at both edges, triangle normals weighted by their angle."""
-    vertices = np.concatenate([lower, upper])
-    count = len(lower)
-    before, after = rulings[:-1], rulings[1:]
-    third = np.where(after[:, 0] > before[:, 0], after[:, 0], count + after[:, 1])
-    faces = np.column_stack([before[:, 0], count + before[:, 1], third])
-    corner = vertices[faces]
-    normal = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
-    double = np.linalg.norm(normal, axis=1, keepdims=True)
-    # The triangle at a pointed end has no area and no plane.
-    normal = np.where(double > 1e-6, normal / np.maximum(double, 1e-12), 0.0)
-    total = np.zeros_like(vertices)
-    for c in range(3):
-        u = corner[:, (c + 1) % 3] - corner[:, c]
-        v = corner[:, (c + 2) % 3] - corner[:, c]
-        cross = np.linalg.norm(np.cross(u, v), axis=1)
-        angle = np.arctan2(cross, np.einsum("fc,fc->f", u, v))
-        np.add.at(total, faces[:, c], normal * angle[:, None])
-    for at in (0, -1):
-        if np.linalg.norm(lower[at] - upper[at]) < 1e-6:
-            tip = [0 if at == 0 else count - 1, count if at == 0 else len(vertices) - 1]
-            total[tip] = total[tip].sum(axis=0)
-    total = total / np.maximum(np.linalg.norm(total, axis=1, keepdims=True), 1e-12)
-    return total[:count], total[count:]

@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from lofting.dryfit.folding import Folded, fold, hinge_angles, laid_on, surface_normals
+from lofting.dryfit.folding import Folded, fold, hinge_angles, laid_on
 from lofting.findings import Finding, Severity
 from lofting.planking import Corner, Plank, Planking
-from lofting.planking.joints import LAP_SINE
+from lofting.planking.joints import BUTTED, LAP_SINE
+from lofting.planking.surface import faired_normals, panel_normals
 from lofting.tolerances import DRY_FIT
 
 Array = NDArray[np.float64]
@@ -85,8 +86,12 @@ def _folded(plank: Plank, cut: tuple[Array, Array] | None) -> Folded:
         np.concatenate([lower, upper]), np.concatenate([plank.mid_lower, plank.mid_upper])
     )
     lower, upper = lower @ rotation + shift, upper @ rotation + shift
-    normals = surface_normals(lower, upper, plank.rulings)
-    return Folded(plank.spec.name, lower, upper, *normals, plank.rulings)
+    at_lower, at_upper = panel_normals(lower, upper, plank.rulings)
+    line = slice(plank.line_start, plank.line_stop)
+    corners = tuple(c - line.start for c in plank.upper_corner if line.start <= c < line.stop)
+    at_upper[line] = faired_normals(at_upper[line], corners)
+    at_lower = faired_normals(at_lower, plank.lower_corner)
+    return Folded(plank.spec.name, lower, upper, at_lower, at_upper, plank.rulings)
 
 
 def _seam(
@@ -104,8 +109,9 @@ def _seam(
         place, inside = _nearest(arris, face)
         facing = _at(normals[over], place)
         gap = np.einsum("nc,nc->n", arris - _at(face, place), facing)
-        # Where the planks are nearly in line a lap is planed to a bevel, not butted.
-        inside &= np.linalg.norm(np.cross(normals[under], facing), axis=1) > 1.2 * LAP_SINE
+        # Where the planks are drawn nearly in line a lap is planed to a bevel, not butted.
+        turn = np.cross(below.upper_normals[part], above.lower_normals)
+        inside &= np.linalg.norm(turn, axis=1) > BUTTED * LAP_SINE
     else:
         side = -1.0 if rule is Corner.INNER else 1.0
         arris = edges[1] + side * half[1] * normals[1]

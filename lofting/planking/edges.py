@@ -8,17 +8,30 @@ from numpy.typing import NDArray
 from lofting.offsets import Face, Role
 from lofting.planking.chains import BOW, Chain, Ends, UpperChain
 from lofting.planking.joints import Joint, centre_joint, free_edge, seam_joint
-from lofting.planking.surface import faired_normals
-from lofting.planking.trimming import along, crossing, nearest, slide
+from lofting.planking.surface import faired_normals, panel_normals
+from lofting.planking.trimming import along, crossing, nearest, slid, slide
 from lofting.planking.values import Corner, PlankingSettings, PlankSpec
 from lofting.tolerances import COINCIDENT, STEM_SIDING
 
 Array = NDArray[np.float64]
 
 
+SETTLED = 2
+"""Rounds in which panels and the normals of their edges find each other: each halves what is left
+at least, and after two it is a few hundredths of a millimetre."""
+
+
+INWARD = 4
+"""Points from an end over which the turn of the normals is taken that goes on beyond it."""
+
+
 @dataclass(frozen=True, eq=False)
 class Surface:
-    """One plank's drawn surface: its edges, rulings and the normals along its edges."""
+    """One plank's drawn surface: its edges, rulings and the normals along its edges.
+
+    panel_lower (n, 3), panel_upper (l, 3): normals of the panel at mid-thickness along its lower
+    edge and along its upper long line, once there is a panel to take them from.
+    """
 
     spec: PlankSpec
     role: Role
@@ -27,6 +40,13 @@ class Surface:
     rulings: NDArray[np.intp]
     lower_normals: Array
     upper_normals: Array
+    panel_lower: Array | None = None
+    panel_upper: Array | None = None
+
+    def line_corners(self) -> tuple[int, ...]:
+        """Corners of the upper long line, counted along it."""
+        part = self.upper
+        return tuple(c - part.start for c in part.chain.corners if part.start <= c < part.stop)
 
     def line_normals(self) -> Array:
         """Normals along the upper long line alone."""
@@ -51,7 +71,11 @@ class Surface:
 
 @dataclass(frozen=True, eq=False)
 class PanelEdges:
-    """A panel's edges: mid-thickness, bearing and corner lines, sharing the chains' indices."""
+    """A panel's edges: mid-thickness, bearing and corner lines, sharing the chains' indices.
+
+    lower_at (n,), upper_at (l,): where along the lower line and the upper long line the points
+    of the trimmed panel lie, mm.
+    """
 
     mid_lower: Array
     mid_upper: Array
@@ -59,12 +83,56 @@ class PanelEdges:
     inner_upper: Array
     corner_lower: Array
     corner_upper: Array
+    lower_at: Array
+    upper_at: Array
 
 
 def panel_edges(
     surfaces: list[Surface], settings: PlankingSettings, drawn_to: Face, ends: Ends
 ) -> list[PanelEdges]:
-    """Edges of all panels at once, since neighbours decide each other's joints."""
+    """Edges of all panels at once, since neighbours decide each other's joints.
+
+    A panel's edge lies half a thickness from its corner line along the panel's own normal, which
+    is known once the panel is there: edges and normals are found in turn.
+    """
+    edges = _jointed(surfaces, settings, drawn_to, ends)
+    for _ in range(SETTLED):
+        surfaces = [_settled(*pair) for pair in zip(surfaces, edges, strict=True)]
+        edges = _jointed(surfaces, settings, drawn_to, ends)
+    return edges
+
+
+def _settled(surface: Surface, edges: PanelEdges) -> Surface:
+    """The surface with the normals that its panel has along its edges."""
+    part = surface.upper
+    at_lower, at_upper = panel_normals(edges.mid_lower, edges.mid_upper, surface.rulings)
+    at_lower = faired_normals(at_lower, surface.lower.corners)
+    at_line = faired_normals(at_upper[part.start : part.stop], surface.line_corners())
+    return replace(
+        surface,
+        panel_lower=_at_points(along(surface.lower.points), edges.lower_at, at_lower),
+        panel_upper=_at_points(
+            along(part.chain.points[part.start : part.stop]), edges.upper_at, at_line
+        ),
+    )
+
+
+def _at_points(s: Array, at: Array, normals: Array) -> Array:
+    """Normals known at places `at` (n,) along a line, at its own points s (n,); they turn on
+    beyond the ends as they do just inside."""
+    column = [np.interp(s, at, c) for c in normals.T]
+    result = np.column_stack(column)
+    for beyond, end, inward in ((s < at[0], 0, INWARD), (s > at[-1], -1, -1 - INWARD)):
+        slope = (normals[inward] - normals[end]) / (at[inward] - at[end])
+        result[beyond] = normals[end] + (s[beyond] - at[end])[:, None] * slope
+    length = np.linalg.norm(result, axis=1, keepdims=True)
+    return np.asarray(result / np.maximum(length, 1e-12))
+
+
+def _jointed(
+    surfaces: list[Surface], settings: PlankingSettings, drawn_to: Face, ends: Ends
+) -> list[PanelEdges]:
+    """One round: joints for the normals known so far, trimmed at the ends."""
     lower: list[Joint | None] = [None] * len(surfaces)
     upper: list[Joint | None] = [None] * len(surfaces)
     above = {surface.spec.lower: k for k, surface in enumerate(surfaces)}
@@ -78,11 +146,13 @@ def panel_edges(
         points = part.chain.points[part.start : part.stop]
         upper[k], lower[neighbour] = seam_joint(
             points,
-            part.chain.tangents[part.start : part.stop],
+            # the line's own: where it meets a stem the chain's tangent halves the corner
+            other.lower.tangents,
             (surface.line_normals(), other.lower_normals),
             (surface.spec.thickness, other.spec.thickness),
             drawn_to,
             settings.corner(line),
+            panels=_both(surface.panel_upper, other.panel_lower),
         )
     result = []
     for k, surface in enumerate(surfaces):
@@ -92,22 +162,27 @@ def panel_edges(
     return result
 
 
+def _both(one: Array | None, two: Array | None) -> tuple[Array, Array] | None:
+    return None if one is None or two is None else (one, two)
+
+
 def _outer_edge(surface: Surface, settings: PlankingSettings, drawn_to: Face, own: int) -> Joint:
     """The edge of a plank with no neighbour there: keel, sheer, or centreline of a whole one."""
     thickness = surface.spec.thickness
     if own == 1:
         part = surface.upper
         points = part.chain.points[part.start : part.stop]
-        return free_edge(points, surface.line_normals(), thickness, drawn_to)
-    points, normals = surface.lower.points, surface.lower_normals
+        normals = surface.line_normals()
+        return free_edge(points, normals, thickness, drawn_to, panel=surface.panel_upper)
+    points, normals, panel = surface.lower.points, surface.lower_normals, surface.panel_lower
     if surface.spec.whole:
         flat = normals * np.array([1.0, 0.0, 1.0])
         flat = flat / np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-9)
         return free_edge(points, flat, thickness, drawn_to)
     if float(np.max(np.abs(points[:, 1]))) <= STEM_SIDING:
         rule = settings.corner(surface.spec.lower)
-        return centre_joint(points, normals, thickness, drawn_to, rule)
-    return free_edge(points, normals, thickness, drawn_to)
+        return centre_joint(points, normals, thickness, drawn_to, rule, panel=panel)
+    return free_edge(points, normals, thickness, drawn_to, panel=panel)
 
 
 def _trimmed(surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends) -> PanelEdges:
@@ -115,7 +190,7 @@ def _trimmed(surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends
     line = part.chain.points[part.start : part.stop]
     on_centre = float(np.max(np.abs(surface.lower.points[:, 1]))) <= STEM_SIDING
     s_low, s_up = along(surface.lower.points), along(line)
-    line_corners = tuple(c - part.start for c in part.chain.corners if part.start <= c < part.stop)
+    line_corners = surface.line_corners()
     low_cuts, up_cuts = [0.0, 0.0], [0.0, 0.0]
     low_bearing, up_bearing = [0.0, 0.0], [0.0, 0.0]
     for end in (0, 1):
@@ -142,15 +217,15 @@ def _trimmed(surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends
             low_cuts[end] = nearest(low.face, s_low, tip[at], end)
             (tip,) = slide([up.bearing], s_up, _only(end, up_bearing[end]), line_corners)
             low_bearing[end] = nearest(low.bearing, s_low, tip[at], end)
-    mid_low, corner_low = slide(
-        [low.mid, low.corner], s_low, (low_cuts[0], low_cuts[1]), surface.lower.corners
-    )
+    cut_low, cut_up = (low_cuts[0], low_cuts[1]), (up_cuts[0], up_cuts[1])
+    mid_low, corner_low = slide([low.mid, low.corner], s_low, cut_low, surface.lower.corners)
     (bear_low,) = slide(
         [low.bearing], s_low, (low_bearing[0], low_bearing[1]), surface.lower.corners
     )
-    mid_up, corner_up = slide([up.mid, up.corner], s_up, (up_cuts[0], up_cuts[1]), line_corners)
+    mid_up, corner_up = slide([up.mid, up.corner], s_up, cut_up, line_corners)
     (bear_up,) = slide([up.bearing], s_up, (up_bearing[0], up_bearing[1]), line_corners)
-    edges = PanelEdges(mid_low, mid_up, bear_low, bear_up, corner_low, corner_up)
+    places = slid(s_low, cut_low, surface.lower.corners), slid(s_up, cut_up, line_corners)
+    edges = PanelEdges(mid_low, mid_up, bear_low, bear_up, corner_low, corner_up, *places)
     edges = _with_stems(surface, edges, drawn_to)
     return _closed_points(surface, edges)
 

@@ -27,6 +27,12 @@ LAP_SINE = 1.0 / 3.0
 """Sine of the angle between planks below which a lap is bevelled rather than run on: the set-back
 is held at three thicknesses."""
 
+HELD = 16.0
+"""Power that rounds the corner where the set-back begins to be held."""
+
+BUTTED = 1.2
+"""Sine of the angle between two planks, in parts of LAP_SINE, from which a lap butts in full."""
+
 
 @dataclass(frozen=True, eq=False)
 class Joint:
@@ -37,6 +43,10 @@ class Joint:
         face: the inside arris of that square edge.
         bearing: where the inside face meets its neighbour's.
         corner: the corner line both planks of the seam share.
+
+    A corner comes from the drawn surfaces' normals alone and stands still; the panel's edge lies
+    half a thickness from it along the panel's own normal there, so that the arris of a square edge
+    comes to lie on the corner line.
     """
 
     mid: Array
@@ -61,23 +71,36 @@ def faces_meet(n1: Array, n2: Array, t1: float, t2: float) -> Array:
     return np.asarray(together - half * held * (n1 - n2) / (2.0 * sine**2))
 
 
-def free_edge(points: Array, normals: Array, thickness: float, drawn_to: Face) -> Joint:
-    """An edge without neighbour, cut square."""
+def free_edge(
+    points: Array, normals: Array, thickness: float, drawn_to: Face, *, panel: Array | None = None
+) -> Joint:
+    """An edge without neighbour, cut square; `panel` as in `seam_joint`."""
     outside = drawn_to is Face.OUTSIDE
+    own = normals if panel is None else panel
     inner = points - normals * thickness if outside else points
-    mid = points + normals * (-0.5 if outside else 0.5) * thickness
-    return Joint(mid, inner, inner, points)
+    face = points - own * thickness if outside else points
+    mid = points + own * (-0.5 if outside else 0.5) * thickness
+    return Joint(mid, face, inner, points)
 
 
 def centre_joint(
-    points: Array, normals: Array, thickness: float, drawn_to: Face, rule: Corner
+    points: Array,
+    normals: Array,
+    thickness: float,
+    drawn_to: Face,
+    rule: Corner,
+    *,
+    panel: Array | None = None,
 ) -> Joint:
-    """An edge that meets its mirror image on the centreline, or at half the stem's siding."""
-    mirrored = normals * np.array([1.0, -1.0, 1.0])
+    """An edge that meets its mirror image on the centreline, or at half the stem's siding;
+    `panel` as in `seam_joint`."""
+    over = np.array([1.0, -1.0, 1.0])
     rule = rule if rule is Corner.OUTER else Corner.INNER
     forward = np.zeros_like(points)  # no lap on the centreline, so no direction is asked
     both = (thickness, thickness)
-    return seam_joint(points, forward, (normals, mirrored), both, drawn_to, rule)[0]
+    own = None if panel is None else (panel, panel * over)
+    normals_two = (normals, normals * over)
+    return seam_joint(points, forward, normals_two, both, drawn_to, rule, panels=own)[0]
 
 
 def seam_joint(
@@ -87,6 +110,8 @@ def seam_joint(
     thickness: tuple[float, float],
     drawn_to: Face,
     rule: Corner,
+    *,
+    panels: tuple[Array, Array] | None = None,
 ) -> tuple[Joint, Joint]:
     """Both planks' edges along a seam: the plank below, the plank above.
 
@@ -94,30 +119,34 @@ def seam_joint(
         points, tangents: (n, 3) the long line and its direction aft.
         normals: of the plank below and the plank above at it, (n, 3) each, out of the boat.
         thickness: of the two, mm.
+        panels: normals of the two panels at mid-thickness, where known better than by `normals`.
     """
     n1, n2 = normals
+    own = normals if panels is None else panels
     t1, t2 = thickness
     if drawn_to is Face.OUTSIDE:
         outer, inner = points, points + faces_meet(n1, n2, -t1, -t2)
     else:
         outer, inner = points + faces_meet(n1, n2, t1, t2), points
     corner = inner
-    mids = [inner + 0.5 * t1 * n1, inner + 0.5 * t2 * n2]
+    mids = [inner + 0.5 * t1 * own[0], inner + 0.5 * t2 * own[1]]
     if rule is Corner.OUTER:
         corner = outer
-        mids = [outer - 0.5 * t1 * n1, outer - 0.5 * t2 * n2]
+        mids = [outer - 0.5 * t1 * own[0], outer - 0.5 * t2 * own[1]]
     elif rule in (Corner.UPPER_LAPS, Corner.LOWER_LAPS):
         over = 1 if rule is Corner.UPPER_LAPS else 0
         under = 1 - over
         # The panel that runs past goes out to the outer corner; the other stops at its inside
-        # face, set back by the thickness over the cosine of the bevel.
+        # face, set back by the thickness over the cosine of the bevel. Its way there is that of
+        # the drawn surface: with its own panel's, which ends there, the two would chase each other.
         out = np.cross(tangents, normals[under]) * (1.0 if under == 0 else -1.0)
-        sine = np.einsum("nc,nc->n", out, normals[over])
-        back = thickness[over] / np.maximum(np.abs(sine), LAP_SINE)
-        mids[over] = outer - 0.5 * thickness[over] * normals[over]
-        mids[under] = outer - 0.5 * thickness[under] * normals[under] - out * back[:, None]
+        sine = np.einsum("nc,nc->n", out, own[over])
+        held = (np.abs(sine) ** HELD + LAP_SINE**HELD) ** (1.0 / HELD)
+        back = thickness[over] / held
+        mids[over] = outer - 0.5 * thickness[over] * own[over]
+        mids[under] = outer - 0.5 * thickness[under] * own[under] - out * back[:, None]
     joints = tuple(
         Joint(mid, mid - 0.5 * t * n, inner, corner)
-        for mid, t, n in zip(mids, thickness, normals, strict=True)
+        for mid, t, n in zip(mids, thickness, own, strict=True)
     )
     return joints[0], joints[1]

@@ -75,6 +75,38 @@ def edge_normals(lower: Chain, upper: Chain, rulings: Indices) -> tuple[Array, A
     return _unit(normals[0]), _unit(normals[1])
 
 
+def panel_normals(lower: Array, upper: Array, rulings: Indices) -> tuple[Array, Array]:
+    """Unit normals out of the boat along both edges of a panel in space: (n, 3), (m, 3).
+
+    Of a sheet cut square the arris lies half a thickness from each piece of edge, square to the
+    sheet beside that piece: a point has the mean of the two triangles that stand on the edge
+    before and after it, an end the one triangle it has. What fans out from a point between them
+    does not touch the edge and does not count.
+
+    Args:
+        lower (n, 3), upper (m, 3): edges, mm, bow first. rulings: (k, 2) index pairs in order.
+    """
+    before, after = rulings[:-1], rulings[1:]
+    base, tip = lower[before[:, 0]], upper[before[:, 1]]
+    on_lower = after[:, 0] > before[:, 0]
+    third = np.where(on_lower[:, None], lower[after[:, 0]], upper[after[:, 1]])
+    plane = np.cross(tip - base, third - base)
+    size = np.linalg.norm(plane, axis=1, keepdims=True)
+    # The triangle at a pointed end has no area and no plane.
+    plane = np.where(size > 1e-6, plane / np.maximum(size, 1e-12), 0.0)
+    result = []
+    for beside in (plane[on_lower], plane[~on_lower]):
+        steps = beside.copy()
+        for at, inward in ((0, 1), (-1, -2)):
+            if not np.any(steps[at]) and len(steps) > 1:
+                steps[at] = steps[inward]
+        result.append(_unit(np.concatenate([steps[:1], steps[:-1] + steps[1:], steps[-1:]])))
+    for at in (0, -1):
+        if np.linalg.norm(lower[at] - upper[at]) < 1e-6:
+            result[0][at] = result[1][at] = _unit(result[0][at] + result[1][at])
+    return result[0], result[1]
+
+
 def faired_normals(normals: Array, corners: tuple[int, ...]) -> Array:
     """Normals (n, 3) along one line freed of steps from point to point.
 

@@ -19,10 +19,12 @@ MOST = 0.15
 SEARCH = 0.3
 """Share of an edge from its end within which its cut is looked for."""
 
-
 RUN_ON = 80.0
 """An edge is run on to its end by so much at most, mm: where planks meet the centreline at a
 fine angle, the outer corners of thick ones come together that far beyond the bow."""
+
+SLOPE = 16
+"""Points from an end that decide its slope; farther ones tell a cubic spline nothing there."""
 
 
 def along(curve: Array) -> Array:
@@ -53,12 +55,14 @@ def crossing(height: Array, s: Array, end: int) -> float:
         k = int(beyond[0])
         share = -value[k - 1] / (value[k] - value[k - 1])
         return _sharpened(value, at, k, float(at[k - 1] + share * (at[k] - at[k - 1])))
+    # Run on straight, with the slope with which points are slid beyond the end (`_evaluated`).
     slope = (value[1] - value[0]) / max(at[1] - at[0], 1e-9)
+    if len(at) >= 4:
+        slope = float(CubicSpline(at[:SLOPE], value[:SLOPE])(at[0], 1))
     if slope <= 1e-3:
         return 0.0
     run_on = float(value[0] / slope)
-    most = max(2.0 * float(at[1] - at[0]), RUN_ON)
-    return _sharpened(value, at, 1, -run_on) if run_on < most else 0.0
+    return -run_on if run_on < max(2.0 * float(at[1] - at[0]), RUN_ON) else 0.0
 
 
 def _sharpened(value: Array, at: Array, k: int, root: float) -> float:

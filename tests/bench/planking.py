@@ -55,13 +55,18 @@ def figures() -> Iterator[tuple[str, float, str]]:
 
     from tests.generators.boats import Kind, random_boat
 
-    boats = 20
+    boats = 100
     for kind in Kind:
-        gaps = []
+        gaps, differences = [], []
         for seed in range(boats):
             boat = random_boat(kind, seed)
-            gaps.append(dry_fit(plank_hull(boat.lines, boat.settings)).largest)
+            made = plank_hull(boat.lines, boat.settings)
+            gaps.append(dry_fit(made).largest)
+            differences.append(max(float(np.max(np.abs(seam.gap_run))) for seam in made.seams))
         closed = sum(gap < 0.2 for gap in gaps)
+        agree = sum(difference < 0.1 for difference in differences)
         yield f"{kind}: of {boats} random boats fold up within 0.2 mm", closed, "boats"
         yield f"{kind}: median of largest seam gap", round(statistics.median(gaps), 3), "mm"
         yield f"{kind}: worst of largest seam gap", round(max(gaps), 3), "mm"
+        yield f"{kind}: of {boats} random boats edges agree within 0.1 mm", agree, "boats"
+        yield f"{kind}: worst difference of edges", round(max(differences), 4), "mm"

@@ -106,7 +106,4 @@ def test_boats_of_every_family_plank_and_fold_up_again(kind: Kind, seed: int) ->
         if plank.strain == 0.0:  # unrolled exactly: folds up exactly
             assert np.abs(panel.lower - plank.mid_lower).max() < 1e-3
             assert np.abs(panel.upper - plank.mid_upper).max() < 1e-3
-    if kind in (Kind.VEE, Kind.PRAM):
-        # 0.2 mm holds for 19 of 20 of these families (the bench counts); half a millimetre, a
-        # pencil line, for all. More chines leave more: their corners are trimmed in turn.
-        assert fit.largest < 0.5
+    assert fit.largest < 0.2, [(seam.line, seam.largest) for seam in fit.seams]
