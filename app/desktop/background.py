@@ -142,29 +142,38 @@ class Studied:
 
 
 DRAWING_TIME = 0.04
-"""Seconds that the window has the interpreter to itself to draw new lines, before slips and
-planks are looked for; a further keystroke in that time saves their work altogether."""
+"""Seconds that the window has the interpreter to itself to draw new lines before planks are made
+of them; a further keystroke in that time saves that work altogether."""
+
+AT_ONCE = 0.04
+"""Slips that took fewer seconds than this the last time are looked for before the lines are
+drawn, so that both are drawn at once; a large table with many slips draws its lines first."""
 
 
 def geometry_work() -> Work:
-    """The work of the geometry thread: lines first, so that the plan redraws at each keystroke,
-    then the rest, last what would mend twisted planks. Keeps its own pipeline, which recomputes
-    only what changed."""
+    """The work of the geometry thread: lines and slips first, so that the plan redraws at each
+    keystroke, then the rest, last what would mend twisted planks. Keeps its own pipeline, which
+    recomputes only what changed."""
     pipeline = Pipeline()
+    took = 0.0
 
     def work(request: object, progress: Progress, answer: Answerer) -> None:
+        nonlocal took
         assert isinstance(request, Study)
-        for upto in sorted({Stage.LINES, Stage.SLIPS, request.upto}):
+        first = Stage.SLIPS if took < AT_ONCE else Stage.LINES
+        for upto in sorted({first, Stage.SLIPS, request.upto}):
             if upto > request.upto:
                 continue
             boat = pipeline.run(request.project, upto, mending=False, progress=progress)
             answer(Studied(boat, upto))
+            if upto is Stage.SLIPS:
+                took = sum(s for name, s in boat.timings if name.startswith("slips"))
+            if upto is first:
+                time.sleep(DRAWING_TIME)
+                progress.check()
             if boat.planking and not boat.to_develop:
                 mended = pipeline.run(request.project, upto, progress=progress)
                 if mended.to_develop:
                     answer(Studied(mended, upto))
-            if upto is Stage.LINES:
-                time.sleep(DRAWING_TIME)
-                progress.check()
 
     return work

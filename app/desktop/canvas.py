@@ -3,7 +3,7 @@
 from collections.abc import Callable, Collection
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QContextMenuEvent,
     QGuiApplication,
@@ -22,6 +22,9 @@ from app.desktop.painting import PICK_RADIUS, Prepared, View, fitting, paint
 from app.desktop.palette import Look, look_of
 from app.drawing.value import Drawing
 from lofting.findings import Refused
+
+GREY_AFTER = 150
+"""Milliseconds that a drawing may be outdated before it is greyed."""
 
 
 class Canvas(QWidget):
@@ -47,6 +50,9 @@ class Canvas(QWidget):
         self.hint = hint
         """What an empty canvas says."""
         self.outdated = False
+        self._greying = QTimer(self)
+        self._greying.setSingleShot(True)
+        self._greying.timeout.connect(lambda: self._grey(True))
         self.grey_shades = False
         """Shades stand for light on a surface, not for a value."""
         self._prepared = Prepared.of(Drawing())
@@ -85,7 +91,15 @@ class Canvas(QWidget):
         self.update()
 
     def set_outdated(self, outdated: bool) -> None:
-        """Grey the drawing: it belongs to an older project."""
+        """Grey the drawing, which belongs to an older project, unless a newer one is here in a
+        moment: a drawing that flickers at each keystroke cannot be looked at."""
+        if not outdated:
+            self._greying.stop()
+            self._grey(False)
+        elif not self.outdated and not self._greying.isActive():
+            self._greying.start(GREY_AFTER)
+
+    def _grey(self, outdated: bool) -> None:
         if outdated != self.outdated:
             self.outdated = outdated
             self.update()

@@ -144,9 +144,22 @@ class OffsetsModel(QAbstractTableModel):
             self.beginResetModel()
             self._lay_out()
             self.endResetModel()
-        else:
-            last = self.index(self.rowCount() - 1, self.columnCount() - 1)
-            self.dataChanged.emit(self.index(0, 0), last)
+            return
+        pairs = enumerate(zip(old.lines, plan.lines, strict=True))
+        kept = {number for number, (a, b) in pairs if a is b or a == b}
+        if old.stations == plan.stations:
+            kept.add(-1)
+        if old != plan.model_copy(update={"stations": old.stations, "lines": old.lines}):
+            kept.clear()  # figures are read in another way now
+        for number, row in enumerate(self._rows):
+            if row.line not in kept:
+                self._changed(number)
+
+    def _changed(self, row: int) -> None:
+        """Tell that a line's row (a column of the turned table) has other figures."""
+        count = len(self._points) - 1
+        first, last = ((row, 0), (row, count)) if not self.turned else ((0, row), (count, row))
+        self.dataChanged.emit(self.index(*first), self.index(*last))
 
     def turn(self) -> None:
         """Stations down instead of across, or back."""
@@ -157,9 +170,12 @@ class OffsetsModel(QAbstractTableModel):
     def mark_suspects(self, suspects: Mapping[tuple[str, str, str], Suspect]) -> None:
         """Colour these cells."""
         if dict(suspects) != self.suspects:
-            self.suspects = dict(suspects)
-            last = self.index(self.rowCount() - 1, self.columnCount() - 1)
-            self.dataChanged.emit(self.index(0, 0), last)
+            old, self.suspects = self.suspects, dict(suspects)
+            names = {line for line, _, _ in {*old, *self.suspects}}
+            for number, row in enumerate(self._rows):
+                name = self._plan.lines[row.line].name if row.line >= 0 else ""
+                if name in names:
+                    self._changed(number)
 
     # --- places ----------------------------------------------------------------------------------
 

@@ -160,10 +160,16 @@ def _section(lines: Lines, planking: Planking | None, x: float) -> list[Array]:
     for line in lines.lines:
         if line.role is Role.STEM:
             continue
-        at = line.batten.at_x(x)
+        at = _met(line, x)
         if at is not None:
             points.append(at[1:3])
     return [np.array(points)] if len(points) > 1 else []
+
+
+def _met(line: FairLine, x: float) -> Array | None:
+    """Where a line meets a station (3,): mostly at a point of its own, else along the batten."""
+    own = np.flatnonzero(line.faired[:, 0] == x)
+    return line.faired[own[0]] if len(own) == 1 else line.batten.at_x(x)
 
 
 def midship(lines: Lines) -> float:

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import lsq_linear
 
+from lofting.fairing.bounded import bounded_least_squares
 from lofting.fairing.smoothing import likeliest_load
 from lofting.fairing.views import view_of
 
@@ -199,7 +199,7 @@ class _System:
         if len(loose):
             bound = np.sqrt(3.0)
             matrix, right = np.vstack(rows)[:, loose], -np.concatenate(start)
-            step[loose] = _bounded(matrix, right, -bound - u[loose], bound - u[loose])
+            step[loose] = bounded_least_squares(matrix, right, -bound - u[loose], bound - u[loose])
         return step
 
     def fair_step(self, u: Array, step: Array, is_fair: Fair) -> Array:
@@ -225,15 +225,3 @@ class _System:
             begin = typed.loads(line.typed[:, 0], line.typed[:, axis])
             self._tau[key] = likeliest_load(typed.loads_b * sigma, begin)
         return (view.loads_b, load), self._tau[key]
-
-
-def _bounded(matrix: Array, right: Array, low: Array, high: Array) -> Array:
-    """Least squares inside bounds; the many rows are first folded into as many as unknowns
-    (Cholesky factor of the normal matrix: moves over sigma keep it well conditioned)."""
-    factor = np.linalg.cholesky(matrix.T @ matrix).T
-    folded = np.linalg.solve(factor.T, matrix.T @ right)
-    free = np.linalg.solve(factor, folded)
-    if bool(((free >= low) & (free <= high)).all()):
-        return np.asarray(free)
-    slack = 1e-9
-    return np.asarray(lsq_linear(factor, folded, (low - slack, high + slack), method="bvls").x)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,12 +39,13 @@ class RoundedLine:
     fair: bool
 
 
+@lru_cache(maxsize=64)
 def round_line(
     line: FairLine, conventions: Conventions, *, step: float | None = None
 ) -> RoundedLine:
     """Print a faired line's figures, read them back and spring a batten through them.
 
-    step: mm to round to; the notation's own step if None.
+    step: mm to round to; the notation's own step if None. Remembered, as the line is.
     """
     texts = []
     points = np.array(line.faired)

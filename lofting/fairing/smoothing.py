@@ -17,8 +17,8 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import lsq_linear
 
+from lofting.fairing.bounded import bounded_least_squares
 from lofting.fairing.views import View, view_of
 
 Array = NDArray[np.float64]
@@ -176,9 +176,13 @@ def likely_error(
 
 
 def _solve(
-    problem: _Problem, tau: float, pull: tuple[NDArray[np.intp], Array] | None = None
+    problem: _Problem,
+    tau: float,
+    pull: tuple[NDArray[np.intp], Array] | None = None,
+    near: Array | None = None,
 ) -> tuple[Array, float]:
-    """The moves over sigma and what they cost (pull left out). pull: (rows kept, bend wanted)."""
+    """The moves over sigma and what they cost (pull left out). pull: (rows kept, bend wanted);
+    near: moves not far from these."""
     size = problem.loads.shape[1]
     rows = [problem.loads / tau, np.eye(size)]
     start = [problem.loads_start / tau, np.zeros(size)]
@@ -187,9 +191,7 @@ def _solve(
         rows.append(problem.bends[kept] / STIFF)
         start.append((problem.bends_start[kept] - wanted) / STIFF)
     matrix, right = np.vstack(rows), -np.concatenate(start)
-    u = np.linalg.lstsq(matrix, right, rcond=None)[0]
-    if bool((np.abs(u) > problem.bound).any()):
-        u = lsq_linear(matrix, right, (-problem.bound, problem.bound), method="bvls").x
+    u = bounded_least_squares(matrix, right, -problem.bound, problem.bound, near=near)
     loads = (problem.loads @ u + problem.loads_start) / tau
     return u, float(loads @ loads + u @ u)
 
@@ -205,7 +207,7 @@ def _without_false_inflections(
         runs = _runs(bends, view.stretch)
         best: tuple[float, Array, NDArray[np.bool_]] | None = None
         for run in runs:
-            turned = _turned(problem, view, tau, bends, run, pulled)
+            turned = _turned(problem, tau, u, run, pulled)
             if turned is not None and (best is None or turned[0] < best[0]):
                 best = turned
         if best is None or best[0] - cost > LIKELY:
@@ -229,20 +231,21 @@ def _runs(bends: Array, stretch: NDArray[np.intp]) -> list[tuple[int, int]]:
 
 def _turned(
     problem: _Problem,
-    view: View,
     tau: float,
-    bends: Array,
+    near: Array,
     run: tuple[int, int],
     pulled: NDArray[np.bool_],
 ) -> tuple[float, Array, NDArray[np.bool_]] | None:
-    """The line with one run turned over to its neighbours' sign; None where that cannot be."""
-    sign = np.sign(bends)
+    """The line, not far from the moves `near`, with one run turned over to its neighbours' sign;
+    None where that cannot be."""
+    sign = np.sign(problem.bends @ near + problem.bends_start)
     sign[run[0] : run[1]] *= -1.0
     held = pulled.copy()
     held[run[0] : run[1]] = True
     for _ in range(5):
         kept = np.flatnonzero(held)
-        u, cost = _solve(problem, tau, (kept, sign[kept] * STRAIGHT))
+        u, cost = _solve(problem, tau, (kept, sign[kept] * STRAIGHT), near)
+        near = u
         got = (problem.bends @ u + problem.bends_start) * sign
         strayed = (got < 0.2 * STRAIGHT) & ~held
         if not strayed.any():

@@ -3,8 +3,10 @@
 import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import lsq_linear
 
 from lofting.battens import spring
+from lofting.fairing.bounded import bounded_least_squares
 from lofting.fairing.smoothing import smooth_line
 
 
@@ -37,3 +39,30 @@ def test_length_is_that_of_a_fine_polygon(case, count):
     polygon = np.linalg.norm(np.diff(points, axis=0), axis=1).sum()
     assert polygon <= batten.length() * (1 + 1e-9)
     assert polygon > 0.98 * batten.length()
+
+
+@st.composite
+def bounded_problems(draw):
+    """Squares of many rows of unlike weights, some answers beyond their bounds."""
+    rng = np.random.default_rng(draw(st.integers(0, 10**6)))
+    count, rows = draw(st.integers(2, 40)), draw(st.integers(0, 60))
+    weight = 10.0 ** draw(st.floats(-2, 3))
+    matrix = np.vstack([np.eye(count), weight * rng.normal(size=(rows, count))])
+    right = 10.0 ** draw(st.floats(-1, 2)) * rng.normal(size=count + rows)
+    bound = draw(st.floats(0.01, 5.0))
+    return matrix, right, -np.full(count, bound), np.full(count, bound)
+
+
+@settings(max_examples=40, deadline=None)
+@given(bounded_problems(), st.booleans())
+def test_bounded_least_squares_is_as_good_as_the_library(problem, warm):
+    matrix, right, low, high = problem
+    near = np.where(np.arange(len(low)) % 2, low, high) if warm else None
+    x = bounded_least_squares(matrix, right, low, high, near=near)
+    assert ((x >= low) & (x <= high)).all()
+    known = lsq_linear(matrix, right, (low, high), method="bvls", tol=1e-14).x
+
+    def cost(v):
+        return float(np.sum((matrix @ v - right) ** 2))
+
+    assert cost(x) <= cost(known) * (1 + 1e-7) + 1e-9
