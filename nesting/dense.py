@@ -16,13 +16,13 @@ from nesting.placing import Filled, Piece
 from nesting.stock import JoiningRules, Sheet
 from nesting.strip import PackedStrip, StripItem, library_there, squeeze
 
-REPORTS = 400
+REPORTS = 40
 """Progress reports of the library after which a sheet is given up: a count, so that runs agree."""
 
-SHARINGS = 8
+SHARINGS = 3
 """Ways of sharing pieces out among sheets tried in one go."""
 
-FULL = 0.96
+FULL = 0.9
 """Share of a sheet's room that pieces with their gaps may cover for a try to be worth it."""
 
 

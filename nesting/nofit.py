@@ -160,13 +160,33 @@ def make_shape(polygon: Polygon, clearance: float, *, simpler: float = SIMPLER) 
     return Shape(polygon, fat, polygon.bounds)
 
 
+REMEMBERED = 8000
+"""Regions remembered at a time, some tens of megabytes."""
+
+
 class NoFit:
     """No-fit polygons of pairs of shapes, each worked out once: turning or flipping both shapes
-    turns or flips their sum."""
+    turns or flips their sum. And what was found about boards filled alike."""
 
     def __init__(self) -> None:
+        self._fillings: dict[tuple[object, ...], int] = {}
+        self._regions: dict[tuple[int, int], BaseGeometry] = {}
         self._kept: dict[tuple[int, int], BaseGeometry] = {}
         self._bases: dict[tuple[int, int, Square], BaseGeometry] = {}
+
+    def filling(self, *what: object) -> int:
+        """A number for a board filled in a certain way: the same way, the same number."""
+        return self._fillings.setdefault(what, len(self._fillings))
+
+    def known_region(self, filling: int, shape: Shape) -> BaseGeometry | None:
+        """The region of a shape on a board filled that way, if it is remembered."""
+        return self._regions.get((filling, shape.number))
+
+    def remember(self, filling: int, shape: Shape, region: BaseGeometry) -> None:
+        """Keep a region for the next board filled that way."""
+        if len(self._regions) >= REMEMBERED:
+            self._regions.clear()
+        self._regions[filling, shape.number] = region
 
     def of(self, fixed: Shape, moving: Shape) -> BaseGeometry:
         """Places of `moving`'s datum at which it overlaps `fixed` with its datum at (0, 0)."""
@@ -239,21 +259,28 @@ class Board:
         self.nofit = nofit or NoFit()
         self.laid: list[tuple[Shape, float, float]] = []
         self._left: dict[int, tuple[int, BaseGeometry]] = {}
+        self._filling = self.nofit.filling(length, width, margin)
 
     def copy(self) -> "Board":
         """The same board to be filled another way."""
         other = Board(self.length, self.width, self.margin, self.joints, self.nofit)
         other.laid = list(self.laid)
         other._left = dict(self._left)
+        other._filling = self._filling
         return other
 
     def lay(self, shape: Shape, x: float, y: float) -> None:
         """Put a shape down."""
         self.laid.append((shape, x, y))
+        self._filling = self.nofit.filling(self._filling, shape.number, x, y)
 
     def region(self, shape: Shape) -> BaseGeometry:
         """All places the shape's datum can have: inside the margins, clear of what lies there."""
         seen, left = self._left.get(shape.number, (0, None))
+        known = self.nofit.known_region(self._filling, shape)
+        if known is not None:
+            self._left[shape.number] = (len(self.laid), known)
+            return known
         if left is None:
             low_x, low_y, high_x, high_y = shape.bounds
             m = self.margin - HAIR / 2
@@ -270,18 +297,37 @@ class Board:
                     if left.is_empty:
                         break
         self._left[shape.number] = (len(self.laid), left)
+        self.nofit.remember(self._filling, shape, left)
         return left
 
-    def off_joints(self, region: BaseGeometry, low: float, high: float) -> BaseGeometry:
-        """What of a region keeps the stretch low..high (x from the datum) off every joint."""
-        for start, end in self.joints:
-            if region.is_empty:
-                break
-            x0, y0, x1, y1 = region.bounds
-            a, b = start - high, end - low
-            if a < x1 and b > x0:
-                region = shapely.difference(region, shapely.box(a, y0 - 1.0, b, y1 + 1.0))
-        return region
+    def off_joints(
+        self, region: BaseGeometry, stretches: Sequence[tuple[float, float]]
+    ) -> BaseGeometry:
+        """What of a region keeps every stretch (low, high) of x from the datum off every joint."""
+        if region.is_empty:
+            return region
+        x0, y0, x1, y1 = region.bounds
+        closed = sorted(
+            (start - high, end - low)
+            for start, end in self.joints
+            for low, high in stretches
+            if start - high < x1 and end - low > x0
+        )
+        if not closed:
+            return region
+        free, at = [], x0 - 1.0
+        for a, b in closed:
+            if a > at:
+                free.append((at, a))
+            at = max(at, b)
+        free.append((at, x1 + 1.0))
+        left = [
+            shapely.clip_by_rect(region, a, y0 - 1.0, b, y1 + 1.0)
+            for a, b in free
+            if x0 < b and a < x1 and b - a > 1e-12
+        ]
+        left = [piece for piece in left if not piece.is_empty]
+        return left[0] if len(left) == 1 else shapely.geometrycollections(left)
 
 
 def corners(region: BaseGeometry) -> Array:

@@ -154,11 +154,9 @@ class Floor:
             region = here.region(way.shape)
             low, _, high, top = way.shape.bounds
             if here.joints and not region.is_empty:
-                if off_joints:
-                    region = here.off_joints(region, low, high)
-                else:
-                    for ban in way.bans + self.staggers(piece, way):
-                        region = here.off_joints(region, ban.low, ban.high)
+                bans = () if off_joints else way.bans + self.staggers(piece, way)
+                stretches = [(low, high)] if off_joints else [(b.low, b.high) for b in bans]
+                region = here.off_joints(region, stretches)
             if region.is_empty:
                 continue
             points = corners(region)

@@ -32,13 +32,13 @@ from nesting.placing import (
     pin,
     without_needless_joints,
 )
-from nesting.starts import Start, change, starts
+from nesting.starts import LONG_TRIES, LongSearch, Start, change, starts
 from nesting.stock import JoiningRules, Sheet
 
 SELDOM = 8
 """Of so many tries one goes to layouts that would save only a joint."""
 
-DENSE_AFTER = (10, 40, 120, 250)
+DENSE_AFTER = (25, 100, 250)
 """Tries of a set of blanks after which the packing library is asked."""
 
 
@@ -98,6 +98,7 @@ class Arm:
 
     specs: tuple[BlankSpec, ...]
     value: Value
+    long: LongSearch | None = None
     starts: list[Start] = field(default_factory=list)
     best: Filled | None = None
     tries: int = 0
@@ -190,7 +191,7 @@ class Search:
                 rivals = [a for a in rivals if a.value < self.value]
             elif arm.value.sheets == self.value.sheets and arm.tries > 20:
                 rivals.remove(arm)  # a joint fewer is not worth more than that
-            elif arm.tries > patience and len(rivals) > 1:
+            elif arm.tries > patience and self._saving(rivals) not in ([], [arm]):
                 rivals.remove(arm)
 
     def _squeeze(self, arm: Arm, deadline: float, progress: Progress) -> None:
@@ -203,9 +204,12 @@ class Search:
         if filled is not None:
             arm.best = filled
 
+    def _saving(self, rivals: Sequence[Arm]) -> list[Arm]:
+        return [a for a in rivals if a.value.sheets < self.value.sheets]
+
     def _next(self, rivals: Sequence[Arm]) -> Arm:
         """The arm to try: one that would save a sheet, now and then one that saves a joint."""
-        saving = [a for a in rivals if a.value.sheets < self.value.sheets]
+        saving = self._saving(rivals)
         others = [a for a in rivals if a.value.sheets >= self.value.sheets]
         chosen = others if others and (not saving or self.tries % SELDOM == SELDOM - 1) else saving
         return min(chosen, key=lambda a: (a.best is not None, self._promise(a)))
@@ -252,9 +256,15 @@ class Search:
     def _attempt(self, arm: Arm, progress: Progress) -> None:
         self.tries += 1
         arm.tries += 1
-        if not arm.starts:
-            floor, _ = self._floor(arm.specs)
-            arm.starts = starts(floor, self._unpinned(self.first_order), self.random, progress)
+        if arm.long is None or not arm.long.complete():
+            pieces = self._unpinned(self.first_order)
+            if arm.long is None:
+                floor, _ = self._floor(arm.specs)
+                arm.long = LongSearch(floor, [p for p in pieces if p.long], self.random)
+            before = len(arm.long.found[0][1]) if arm.long.found else -1
+            arm.long.more(LONG_TRIES if before < 0 else LONG_TRIES // 3, progress)
+            if before != len(arm.long.found[0][1]):
+                arm.starts = starts(arm.long, [p for p in pieces if not p.long], progress)
             start = arm.starts[0]
         else:
             weights = self.random.random() ** 2  # the best start most often

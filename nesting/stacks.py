@@ -62,11 +62,15 @@ def edges_of(way: Way) -> Edges:
     whole = bool(np.all(high - low - chord < 0.5))
     n = len(grid) - 1
     upper, lower, chords = np.full(n, NOTHING), np.full(n, -NOTHING), np.zeros(n)
-    for i in range(n):
-        a, b = np.searchsorted(xs, (grid[i] - 1e-9, grid[i + 1] + 1e-9))
-        if b > a:
-            upper[i], lower[i] = high[a:b].min(), low[a:b].max()
-            chords[i] = chord[a:b].min()
+    starts = np.searchsorted(xs, grid[:-1] - 1e-9)
+    ends = np.searchsorted(xs, grid[1:] + 1e-9)
+    full = np.flatnonzero(ends > starts)
+    # each cell reaches from its first line to the last one, which the next cell has too
+    bounds = np.column_stack([starts[full], ends[full]]).ravel()
+    for values, into, least in ((high, upper, np.minimum), (low, lower, np.maximum)):
+        padded = np.append(values, values[-1])
+        into[full] = least.reduceat(padded, bounds)[::2]
+    chords[full] = np.minimum.reduceat(np.append(chord, chord[-1]), bounds)[::2]
     if x1 < grid[-1] - 1e-6 or not n:
         chords[-1:] = 0.0  # the last cell reaches past the end
         upper[-1:], lower[-1:] = NOTHING, -NOTHING
@@ -81,13 +85,11 @@ def nearest(below: Edges, above: Edges, clearance: float) -> Array:
     reach_two = np.maximum(
         np.concatenate([above.lower, [-NOTHING]]), np.concatenate([[-NOTHING], above.lower])
     )
-    table = np.full(nb + na + 1, NOTHING)
-    for k in range(nb + na + 1):
-        s = k - na
-        first, last = max(0, s), min(nb, s + na + 1)
-        if last > first:
-            rise = below.upper[first:last] - reach_two[first - s : last - s]
-            table[k] = rise.max()
+    # row k holds the upper part's edge as it lies over the cells of the lower one at shift k - na
+    padded = np.full(2 * nb + na + 1, -NOTHING)
+    padded[nb : nb + na + 1] = reach_two
+    rows = np.lib.stride_tricks.sliding_window_view(padded, nb)[: nb + na + 1][::-1]
+    table = np.asarray((below.upper[None, :] - rows).max(axis=1))
     table[table < NOTHING / 2] = NOTHING
     return table + np.where(table > NOTHING / 2, clearance, 0.0)
 

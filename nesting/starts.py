@@ -16,7 +16,7 @@ import numpy as np
 from lofting.progress import Progress
 from nesting.placing import Filled, Floor, Piece, Policy, lay_one, usual_policy
 
-LONG_TRIES = 30
+LONG_TRIES = 20
 """Ways of laying the long parts that are tried on a set of blanks."""
 
 KEPT = 3
@@ -58,82 +58,103 @@ class Start:
         return float("inf") if self.best is None else self.best.missing
 
 
-def lay_long(
-    floor: Floor, long: Sequence[Piece], random: np.random.Generator, tries: int, progress: Progress
-) -> list[tuple[Floor, list[Piece]]]:
-    """Layouts of long parts on the blanks of `floor` (which stays as it is), each with what found
-    no place; those that leave least over, different ones, best first known first."""
-    found: list[tuple[Floor, list[Piece]]] = []
-    seen: set[tuple[tuple[str, int, int, int], ...]] = set()
-    least = float("inf")
-    for number in range(tries if long else 1):
-        progress.check()
-        trial = floor.copy()
-        order = list(long)
-        boards = list(range(len(trial.boards)))
-        if number:
-            keys = random.random(len(order))
-            order = [order[i] for i in np.argsort(keys)] if number % 2 else order
-            if number % 3 == 2:
-                boards = [int(b) for b in random.permutation(len(boards))]
-        lost = [p for p in order if not _lay_leaning(trial, p, boards, number, random)]
-        area = sum(p.area for p in lost)
-        if area < least - 1.0:
-            found, least = [], area
-            seen.clear()
-        if area > least + 1.0:
-            continue
-        key = tuple(
-            (p.part, b, round(p.x / 20.0), round(p.y / 20.0))
-            for b, laid in enumerate(trial.placements)
-            for p in sorted(laid, key=lambda p: (p.part, p.x, p.y))
-        )
-        if key not in seen:
-            seen.add(key)
-            found.append((trial, lost))
-        if not lost and len(found) >= ENOUGH:
-            break
-    return found
+@dataclass(frozen=True)
+class _Wish:
+    """How a long part is to be laid: the end or place it leans to (share of the blank's length,
+    None for the datum end), its policy (None for the blank's usual one), the blank tried first."""
+
+    toward: float | None = None
+    policy: Policy | None = None
+    board: int = 0
 
 
-def _lay_leaning(
-    floor: Floor, piece: Piece, boards: Sequence[int], number: int, random: np.random.Generator
-) -> bool:
-    """Lay a long part on the first blank that takes it, leaning to one end or to some place."""
-    for board in boards:
-        policy = usual_policy(floor.specs[board])
-        toward = None
-        if number:
+class LongSearch:
+    """Layouts of the long parts on a set of blanks, found by local search over the order in which
+    they are laid and where each is wished.
+
+    Attributes:
+        found: (blanks with what was laid, long parts without a place) of all different layouts
+            that leave as little over as any seen.
+    """
+
+    def __init__(self, floor: Floor, long: Sequence[Piece], random: np.random.Generator) -> None:
+        self.floor, self.random = floor, random
+        self.order = list(long)
+        self.wishes: dict[int, _Wish] = {id(p): _Wish() for p in long}
+        self.found: list[tuple[Floor, list[Piece]]] = []
+        self._least = float("inf")
+        self._seen: set[tuple[tuple[str, int, int, int], ...]] = set()
+
+    def complete(self) -> bool:
+        """Whether every long part has a place."""
+        return bool(self.found) and not self.found[0][1]
+
+    def more(self, tries: int, progress: Progress) -> None:
+        """Look for further layouts; ends early with ENOUGH complete ones."""
+        for _ in range(tries if self.order else 1):
+            progress.check()
+            order, wishes = self._changed() if self.found else (self.order, self.wishes)
+            trial = self.floor.copy()
+            lost = [p for p in order if not self._lay(trial, p, wishes[id(p)])]
+            area = sum(p.area for p in lost)
+            if area > self._least + 1.0:
+                continue
+            if area < self._least - 1.0:
+                self.found, self._least = [], area
+                self._seen.clear()
+            self.order, self.wishes = order, wishes
+            key = tuple(
+                (p.part, b, round(p.x / 20.0), round(p.y / 20.0))
+                for b, laid in enumerate(trial.placements)
+                for p in sorted(laid, key=lambda p: (p.part, p.x, p.y))
+            )
+            if key not in self._seen and len(self._seen) < 4 * ENOUGH:
+                self._seen.add(key)
+                self.found.append((trial, lost))
+            if not lost and len(self.found) >= ENOUGH:
+                break
+
+    def _changed(self) -> tuple[list[Piece], dict[int, _Wish]]:
+        order, wishes, random = list(self.order), dict(self.wishes), self.random
+        lost = self.found[-1][1]
+        if lost and random.random() < 0.4:  # bring forward what found no place
+            piece = lost[int(random.integers(len(lost)))]
+            at = next(i for i, p in enumerate(order) if p is piece)
+            order.insert(int(random.integers(at + 1)), order.pop(at))
+        elif random.random() < 0.5:
+            i, j = (int(v) for v in random.integers(len(order), size=2))
+            order[i], order[j] = order[j], order[i]
+        for _ in range(1 + int(random.integers(2))):
+            piece = order[int(random.integers(len(order)))]
             lean = random.random()
-            length = floor.boards[board].length
-            if lean < 0.3:
-                toward = length
-            elif lean < 0.6:
-                toward = float(random.random()) * length
+            toward = None if lean < 0.35 else 1.0 if lean < 0.7 else float(random.random())
+            policy = None
             if random.random() < 0.4:
                 policy = Policy(*WEIGHTS[int(random.integers(len(WEIGHTS)))])
-        place = floor.best_place(board, piece, policy, off_joints=False, toward=toward)
-        if place is not None:
-            floor.put(board, piece, *place[1:], False)
-            return True
-    return False
+            board = int(random.integers(len(self.floor.boards)))
+            wishes[id(piece)] = _Wish(toward, policy, board)
+        return order, wishes
+
+    def _lay(self, floor: Floor, piece: Piece, wish: _Wish) -> bool:
+        count = len(floor.boards)
+        for board in ((wish.board + k) % count for k in range(count)):
+            policy = wish.policy or usual_policy(floor.specs[board])
+            toward = None if wish.toward is None else wish.toward * floor.boards[board].length
+            place = floor.best_place(board, piece, policy, off_joints=False, toward=toward)
+            if place is not None:
+                floor.put(board, piece, *place[1:], False)
+                return True
+        return False
 
 
-def starts(
-    floor: Floor,
-    pieces: Sequence[Piece],
-    random: np.random.Generator,
-    progress: Progress,
-) -> list[Start]:
-    """The best starts on the blanks of `floor`, each with the other pieces laid once, best first.
+def starts(search: LongSearch, others: Sequence[Piece], progress: Progress) -> list[Start]:
+    """The best starts of what the search found, each with the other pieces laid once, best first.
 
-    pieces: in the order in which they are to be laid at first.
+    others: pieces that are not long, in the order in which they are to be laid at first.
     """
-    long = [p for p in pieces if p.long]
-    others = [p for p in pieces if not p.long]
-    policies = [usual_policy(spec) for spec in floor.specs]
+    policies = [usual_policy(spec) for spec in search.floor.specs]
     made = []
-    for laid, lost in lay_long(floor, long, random, LONG_TRIES, progress):
+    for laid, lost in search.found[: 2 * ENOUGH]:
         start = Start(laid, lost, list(others), list(policies))
         try_order(start, start.order, start.policies, 0, progress)
         made.append(start)

@@ -58,6 +58,7 @@ class Tables:
         self.clearance = clearance
         self.nodes = ALL_NODES
         self._edges: dict[int, Edges] = {}
+        self._chords: dict[tuple[int, int], Array] = {}
         self._near: dict[tuple[int, int], Array] = {}
 
     def edges(self, way: Way) -> Edges:
@@ -66,6 +67,14 @@ class Tables:
         if key not in self._edges:
             self._edges[key] = edges_of(way)
         return self._edges[key]
+
+    def least_chords(self, edges: Edges, cells: int) -> Array:
+        """Least chord, gap added, over so many neighbouring cells, from every cell on."""
+        key = (id(edges), cells)
+        if key not in self._chords:
+            chords = np.where(edges.chords > 0, edges.chords + self.clearance, 0.0)
+            self._chords[key] = _least_over(chords, cells)
+        return self._chords[key]
 
     def near(self, below: Edges, above: Edges) -> Array:
         """Least rise of the one over the other, by cells of shift."""
@@ -162,11 +171,10 @@ class BlankSize:
     def _add_chords(self, used: Array, track: Track, a: float, b: float) -> None:
         """Add the chords a part has at every line for all places of its left end in a..b."""
         first, last = floor(a / CELL), max(ceil(b / CELL), floor(a / CELL) + 1)
-        least = _least_over(track.edges.chords, last - first)
+        least = self.tables.least_chords(track.edges, last - first)
         if len(least):  # line j * CELL sees the part from j * CELL - b to j * CELL - a
             end = min(self.lines, last + len(least))
-            least = least[: end - last]
-            used[last:end] += np.where(least > 0, least + self.rules.clearance, 0.0)
+            used[last:end] += least[: end - last]
 
     def _by_chords(self, members: Sequence[int]) -> bool:
         alike = []
