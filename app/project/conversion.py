@@ -39,11 +39,21 @@ from lofting.offsets import (
 from lofting.panelsheets import DeclaredSeam, FrameShape, PanelLanding, PanelSheet, sheets
 from lofting.panelsheets.sheets import PanelEdge
 from lofting.parts import OutlineSpec, RectangleSpec
-from lofting.planking import Corner, PlankingSettings, PlankSpec
+from lofting.planking import (
+    Corner,
+    PlankingSettings,
+    PlankSpec,
+    PlankSplit,
+    SeamRun,
+    SplitJoint,
+)
 from lofting.weights import Finish, Timber
 from nesting.marking import MarkingRules
 from nesting.plan import Effort, Placement
 from nesting.stock import JoiningRules, Method, Sheet
+
+BATTEN_DENSITY = 450.0
+"""kg/m3 of a softwood seam batten, air dry: between spruce and Scots pine (Wood Handbook, FPL)."""
 
 
 def typed_table(project: Project) -> TypedTable:
@@ -154,7 +164,48 @@ def planking_settings(project: Project) -> PlankingSettings:
         tuple((c.line, Corner(c.joint)) for c in choices.corners),
         choices.samples,
         radians(choices.twist_limit_deg),
+        plank_splits(project),
     )
+
+
+def plank_splits(project: Project) -> tuple[PlankSplit, ...]:
+    """Planks split lengthwise, in order."""
+    return tuple(
+        PlankSplit(
+            run=SeamRun(s.run),
+            joint=SplitJoint(s.joint),
+            **s.model_dump(exclude={"run", "joint"}),
+        )
+        for s in project.planking.splits
+    )
+
+
+def strakes_of(project: Project, plank: str) -> tuple[str, ...]:
+    """What a plank is cut as: its strakes, or itself where it is not split."""
+    names = [plank]
+    for split in plank_splits(project):
+        if split.plank in names and not split.on_centre:
+            at = names.index(split.plank)
+            names[at : at + 1] = [split.below, split.above]
+    return tuple(names)
+
+
+def seam_battens(project: Project) -> tuple[Timber, ...]:
+    """The battens inside the butted seams of split planks, of the density of softwood."""
+    planks = {p.name: p for p in project.planking.planks}
+    found = []
+    for split in plank_splits(project):
+        wide, thick = split.batten_width, split.batten_thickness
+        if split.joint is not SplitJoint.BUTTED or min(wide, thick) <= 0.0:
+            continue
+        if not split.on_centre:
+            # It lies against the skin: its thickness bends sideways, its width stands up the skin.
+            name = f"{split.seam} batten"
+            found.append(Timber(name, thick, wide, BATTEN_DENSITY, split.seam))
+        elif split.plank in planks:
+            name, line = f"{split.plank} centre batten", planks[split.plank].lower
+            found.append(Timber(name, wide, thick, BATTEN_DENSITY, line, sides=1))
+    return tuple(found)
 
 
 def parts_settings(project: Project) -> PartsSettings:
@@ -255,7 +306,7 @@ def fittings_settings(project: Project) -> FittingsSettings:
         else MotorSpec(radians(motor.angle_deg), **motor.model_dump(exclude={"angle_deg"})),
         tuple(
             TimberSpec(t.name, t.line, t.width, t.height, t.sides, t.layers)
-            for t in project.timbers
+            for t in timbers(project)
             if t.line
         ),
         tuple(StemSpec(**c.model_dump()) for c in choices.stems),
@@ -345,7 +396,7 @@ def timbers(project: Project) -> tuple[Timber, ...]:
     return tuple(
         Timber(t.name, t.width, t.height, t.density, t.line, t.length, t.sides, t.layers, t.centre)
         for t in project.timbers
-    )
+    ) + seam_battens(project)
 
 
 def finish(project: Project) -> Finish:
@@ -357,7 +408,7 @@ def finish(project: Project) -> Finish:
         f.tape_layers_inside,
         f.tape_layers_outside,
         f.cloth_weight,
-        f.cloth_planks,
+        tuple(name for plank in f.cloth_planks for name in strakes_of(project, plank)),
         f.fillet_radius,
         f.coats,
         f.paint_coats,

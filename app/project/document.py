@@ -152,11 +152,34 @@ class CornerChoice(Model):
     ]
 
 
+class SplitChoice(Model):
+    """A plank split lengthwise; shares of its breadth from the lower edge (all 0: a bottom made
+    whole, on the centreline), mm."""
+
+    plank: str = Field(min_length=1)
+    stem: float = Field(default=0.5, ge=0, lt=1)
+    middle: float = Field(default=0.5, ge=0, lt=1)
+    transom: float = Field(default=0.5, ge=0, lt=1)
+    run: Literal["between the edges", "straight", "sprung through three points"] = (
+        "between the edges"
+    )
+    joint: Literal[
+        "butted on a seam batten", "upper strake laps the lower", "lower strake laps the upper"
+    ] = "butted on a seam batten"
+    lap: NotNegative = 20.0
+    seam: str = ""
+    below: str = ""
+    above: str = ""
+    batten_width: NotNegative = 40.0
+    batten_thickness: NotNegative = 9.0
+
+
 class PlankingChoices(Model):
-    """All planks and how they meet."""
+    """All planks, how they meet, and which are split lengthwise."""
 
     planks: tuple[PlankChoice, ...] = ()
     corners: tuple[CornerChoice, ...] = ()
+    splits: tuple[SplitChoice, ...] = ()
     samples: int = Field(default=200, ge=40, le=800)
     twist_limit_deg: NotNegative = 3.0
 

@@ -8,6 +8,7 @@ memory). Steamed or wet wood takes more; a boatbuilder's eye decides.
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
 
 from lofting.findings import Finding, Severity
 from lofting.fittings.specs import TimberSpec
@@ -28,16 +29,17 @@ def cut_timber(
 ) -> tuple[TimberCut | None, tuple[Finding, ...]]:
     """Length, pieces and bend of a timber; a finding where one layer will not take the bend."""
     try:
-        line = planking.lines.line(spec.line)
+        points = planking.line_points(spec.line)
     except KeyError:
-        known = ", ".join(other.name for other in planking.lines.lines)
+        seams = (split.seam for split in planking.settings.splits)
+        known = ", ".join([*(other.name for other in planking.lines.lines), *seams])
         return None, (
             missing(spec.name, f"there is no line named {spec.line}", f"Choose from: {known}."),
         )
-    batten = line.batten
-    _, points = batten.by_length(SAMPLES)
-    length = batten.length()
-    sideways, up = least_radii(points)
+    length = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+    points = evenly(points, SAMPLES)
+    normals = None if planking.seam_split(spec.line) is None else skin_normals(planking, spec.line)
+    sideways, up = least_radii(points, normals)
     total = spec.width * spec.layers
     layers_needed = max(1, int(np.ceil(total * RADIUS_TO_THICKNESS / sideways - 1e-9)))
     cut = TimberCut(
@@ -45,7 +47,7 @@ def cut_timber(
         spec.line,
         spec.width,
         spec.height,
-        float(length),
+        length,
         spec.sides * spec.layers,
         sideways,
         up,
@@ -81,8 +83,29 @@ def cut_timber(
     return cut, tuple(findings)
 
 
-def least_radii(points: Array) -> tuple[float, float]:
-    """Least radius of a line's bend sideways (in plan, along its own slope) and up and down, mm.
+def evenly(points: Array, count: int) -> Array:
+    """`count` points evenly spaced along a curve through points (n, 3)."""
+    reach = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    distinct = np.concatenate([[True], np.diff(reach) > 1e-9])
+    curve = CubicSpline(reach[distinct], points[distinct])
+    return np.asarray(curve(np.linspace(0.0, reach[-1], count)))
+
+
+def skin_normals(planking: Planking, seam: str) -> Array:
+    """Normals (SAMPLES, 3) of the skin evenly along a seam within a plank: a seam batten lies flat
+    against it, so its thickness bends with the skin and its width in the skin."""
+    for plank in planking.planks:
+        if plank.spec.lower == seam:
+            reach = np.linalg.norm(np.diff(plank.lower, axis=0), axis=1)
+            reach = np.concatenate([[0.0], np.cumsum(reach)])
+            at = np.linspace(0.0, reach[-1], SAMPLES)
+            return np.column_stack([np.interp(at, reach, c) for c in plank.lower_normals.T])
+    raise KeyError(seam)
+
+
+def least_radii(points: Array, normals: Array | None = None) -> tuple[float, float]:
+    """Least radius of a line's bend sideways (in plan, along its own slope) and up and down, mm;
+    with normals (n, 3) of a skin it lies on, square to the skin and in the skin.
 
     points (n, 3) evenly spaced. The curvature vector is split into what lies level and athwart
     the line and what is left; the tightest tenth of the line at its ends, where a batten's end
@@ -95,6 +118,9 @@ def least_radii(points: Array) -> tuple[float, float]:
     curvature = np.gradient(tangent, along, axis=0)[2:-2]
     t = tangent[2:-2]
     level = np.column_stack([-t[:, 1], t[:, 0], np.zeros(len(t))])
+    if normals is not None:
+        across = normals[2:-2]
+        level = across - (across * t).sum(axis=1)[:, None] * t
     level /= np.maximum(np.linalg.norm(level, axis=1), 1e-9)[:, None]
     upright = np.cross(t, level)
     sideways = np.abs((curvature * level).sum(axis=1)).max()

@@ -1,5 +1,7 @@
 """What is cut out of frames: notches for logs, limber holes, lightening openings."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon, box
@@ -14,6 +16,7 @@ from lofting.framing.outlines import (
 )
 from lofting.framing.section_parts import Section
 from lofting.framing.specs import FrameSpec
+from lofting.planking import PlankSplit, SplitJoint
 
 Array = NDArray[np.float64]
 
@@ -49,9 +52,10 @@ def cut_openings(
 
 
 def notch_shapes(
-    spec: FrameSpec, section: Section, findings: list[Finding]
+    spec: FrameSpec, section: Section, findings: list[Finding], splits: Sequence[PlankSplit] = ()
 ) -> list[tuple[str, Polygon]]:
-    """What each notch takes away, with clearance: (name of its edge, shape), both sides."""
+    """What each notch takes away, with clearance: (name of its edge, shape), both sides. Seam
+    battens of planks that are split have their notches too, centred on the seam."""
     shapes: list[tuple[str, Polygon]] = []
     chain = section.half.points
     named = dict(section.half.corners)
@@ -74,9 +78,33 @@ def notch_shapes(
             shapes.append((name, box(-0.5 * w, point[1] - depth, 0.5 * w, point[1] + d)))
             continue
         one = side_notch(chain, point, w, d)
-        other = Polygon(np.asarray(one.exterior.coords) * np.array([-1.0, 1.0]))
-        shapes += [(f"{name}, starboard", one), (f"{name}, port", other)]
+        shapes += [(f"{name}, starboard", one), (f"{name}, port", other_side(one))]
+    for split in splits:
+        point = named.get(split.seam)
+        size = (split.batten_width, split.batten_thickness)
+        if point is None or split.joint is not SplitJoint.BUTTED or min(size) <= 0.0:
+            continue
+        one = centred_notch(chain, point, size[0] + 2.0 * spec.clearance, size[1] + spec.clearance)
+        name = f"{split.seam} batten notch"
+        shapes += [(f"{name}, starboard", one), (f"{name}, port", other_side(one))]
     return shapes
+
+
+def other_side(shape: Polygon) -> Polygon:
+    """Its mirror image in the centreline."""
+    return Polygon(np.asarray(shape.exterior.coords) * np.array([-1.0, 1.0]))
+
+
+def centred_notch(chain: Array, point: Array, width: float, depth: float) -> Polygon:
+    """A notch for a batten that lies flat on the skin, half its width to either side of a point
+    of the section."""
+    at = int(np.argmin(np.hypot(*(chain - point).T)))
+    low, high = walk(chain, at, -0.5 * width), walk(chain, at, 0.5 * width)
+    along = (high - low) / np.hypot(*(high - low))
+    inward = np.array([-along[1], along[0]])
+    start, stop = point - 0.5 * width * along, point + 0.5 * width * along
+    skin = 0.5 * depth * inward
+    return Polygon([start - skin, stop - skin, stop + depth * inward, start + depth * inward])
 
 
 def side_notch(chain: Array, point: Array, width: float, depth: float) -> Polygon:
@@ -102,14 +130,20 @@ def walk(chain: Array, at: int, distance: float) -> Array:
     return np.array([np.interp(target, along, chain[:, k]) for k in (0, 1)])
 
 
-def limber_shapes(spec: FrameSpec, section: Section) -> list[tuple[str, Polygon]]:
-    """Limber holes at the keel and chines, beside the log where there is one."""
+def limber_shapes(
+    spec: FrameSpec, section: Section, splits: Sequence[PlankSplit] = ()
+) -> list[tuple[str, Polygon]]:
+    """Limber holes at the keel and chines, beside the log where there is one; none at the seams
+    within planks, where no water gathers."""
+    seams = {split.seam for split in splits}
     shapes: list[tuple[str, Polygon]] = []
     if spec.limber <= 0.0:
         return shapes
     chain = section.half.points
     notched = {line: width for line, width, _ in spec.notches}
     for line, point in section.half.corners[:-1]:
+        if line in seams:
+            continue
         at = int(np.argmin(np.hypot(*(chain - point).T)))
         centres = [point]
         if line in notched:

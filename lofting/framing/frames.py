@@ -65,8 +65,8 @@ def make_frame(
     if spec.kind is FrameKind.FRAME:
         polygon = ring_of(spec, section, findings)
     polygon = cut_openings(spec, plane, polygon, section, findings)
-    notches = notch_shapes(spec, section, findings)
-    limbers = limber_shapes(spec, section)
+    notches = notch_shapes(spec, section, findings, planking.settings.splits)
+    limbers = limber_shapes(spec, section, planking.settings.splits)
     taken = unary_union([shape for _, shape in (*notches, *limbers)])
     polygon = largest(polygon.difference(taken))
     named = tuple((name, np.asarray(shape.exterior.coords)) for name, shape in notches + limbers)

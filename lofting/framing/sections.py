@@ -20,7 +20,7 @@ from lofting.framing.cutting_planes import (
     inner_strip,
     run_on,
 )
-from lofting.planking import Plank, Planking
+from lofting.planking import Plank, Planking, SplitJoint
 
 Array = NDArray[np.float64]
 
@@ -59,12 +59,16 @@ class HalfSection:
 
 
 def in_order(planking: Planking) -> tuple[Plank, ...]:
-    """Planks from keel to sheer: each begins on the line where another ends, or else stands in
-    the order of the settings."""
+    """Planks from keel to sheer by the order of the lines they begin on; a strake that begins on a
+    seam comes after the one that ends there."""
     names = [line.name for line in planking.lines.lines]
+    ends_on = {plank.spec.upper: plank for plank in planking.planks}
 
-    def height(plank: Plank) -> int:
-        return names.index(plank.spec.lower) if plank.spec.lower in names else len(names)
+    def height(plank: Plank) -> tuple[int, int]:
+        line, seams = plank.spec.lower, 0
+        while line not in names and line in ends_on and seams < len(planking.planks):
+            line, seams = ends_on[line].spec.lower, seams + 1
+        return names.index(line) if line in names else len(names), seams
 
     return tuple(sorted(planking.planks, key=height))
 
@@ -93,7 +97,7 @@ def hull_section(
         pieces.append(piece)
     if not pieces:
         return None
-    return chained(plane, tuple(pieces))
+    return chained(plane, tuple(pieces), lapped_seams(planking))
 
 
 def section_piece(
@@ -134,8 +138,16 @@ def carried_normals(normals: Array, count: int, at_end: str | None) -> Array:
     return np.vstack([normals, normals[-1:]] if at_end == "stern" else [normals[:1], normals])
 
 
-def chained(plane: PartPlane, pieces: tuple[SectionPiece, ...]) -> HalfSection | None:
-    """Pieces of neighbouring planks joined to one chain on the starboard side."""
+def lapped_seams(planking: Planking) -> frozenset[str]:
+    """Seams within planks whose strakes lap: the inside steps out there by a thickness."""
+    return frozenset(s.seam for s in planking.settings.splits if s.joint is not SplitJoint.BUTTED)
+
+
+def chained(
+    plane: PartPlane, pieces: tuple[SectionPiece, ...], laps: frozenset[str] = frozenset()
+) -> HalfSection | None:
+    """Pieces of neighbouring planks joined to one chain on the starboard side; at the lines named
+    in laps the step between them is no gap."""
     chain = pieces[0].points
     corners: list[tuple[str, Array]] = []
     spec = pieces[0].plank.spec
@@ -143,7 +155,8 @@ def chained(plane: PartPlane, pieces: tuple[SectionPiece, ...]) -> HalfSection |
     gap = 0.0
     for before, piece in pairwise(pieces):
         apart = float(np.hypot(*(piece.points[0] - chain[-1])))
-        gap = max(gap, apart)
+        if before.plank.spec.upper not in laps:
+            gap = max(gap, apart)
         meet = crossing(chain, piece.points) if apart > 1e-6 else None
         if meet is not None:
             i, j, point = meet

@@ -9,6 +9,7 @@ from lofting.framing.frames import Framed, make_frame
 from lofting.framing.own_parts import outline_part, rectangle_part
 from lofting.framing.panels import make_panel
 from lofting.framing.seam_bevels import bevelled
+from lofting.framing.seam_marks import seams_marked
 from lofting.framing.sections import in_order
 from lofting.framing.specs import PartsSettings
 from lofting.framing.stitches import stitched
@@ -40,6 +41,7 @@ def make_parts(planking: Planking, settings: PartsSettings) -> PartList:
     standing = [*bow, *frames, *stern]
     landings = list({f.landing.name: f.landing for f in standing}.values())
     panels = [make_panel(planking, plank, settings.marks, landings) for plank in in_order(planking)]
+    panels = list(seams_marked(planking, panels))
     panels = list(bevelled(planking, stitched(planking, panels, settings.marks)))
     for panel in panels:
         findings.extend(panel.findings)

@@ -14,16 +14,22 @@ from lofting.planking.values import (
     Planking,
     PlankingSettings,
     PlankSpec,
+    PlankSplit,
     Seam,
+    SeamRun,
+    SplitJoint,
 )
 
 __all__ = [
     "Corner",
     "Plank",
     "PlankSpec",
+    "PlankSplit",
     "Planking",
     "PlankingSettings",
     "Seam",
+    "SeamRun",
+    "SplitJoint",
     "ToDevelop",
     "developing_findings",
     "plank_hull",

@@ -1,5 +1,6 @@
 """Planking the hull: every plank from its two lines to its flat panel, and the seams compared."""
 
+from dataclasses import replace
 from functools import lru_cache
 from math import degrees, inf
 
@@ -14,6 +15,7 @@ from lofting.offsets import Role
 from lofting.planking.chains import Chain, Ends, hull_ends, sample_line, upper_chain
 from lofting.planking.edges import PanelEdges, Surface, panel_edges
 from lofting.planking.seams import compare_seams, seam_findings
+from lofting.planking.splitting import split_plank
 from lofting.planking.surface import (
     clear_of_ends,
     edge_normals,
@@ -23,7 +25,15 @@ from lofting.planking.surface import (
     ruling_twist,
 )
 from lofting.planking.trimming import along
-from lofting.planking.values import Plank, Planking, PlankingSettings, PlankSpec
+from lofting.planking.values import (
+    Corner,
+    Plank,
+    Planking,
+    PlankingSettings,
+    PlankSpec,
+    PlankSplit,
+    SplitJoint,
+)
 from lofting.plywood import plywood
 from lofting.progress import SILENT, Progress
 from lofting.rulings import find_rulings
@@ -60,6 +70,7 @@ def plank_hull(
     order = {line.name: k for k, line in enumerate(lines.lines) if line.role is not Role.STEM}
     for spec in settings.planks:
         _check(spec, order)
+    settings, splits = _on_centre(settings)
     specs = sorted(settings.planks, key=lambda spec: order[spec.lower])
     ends = hull_ends(lines)
     used = {name for spec in specs for name in (spec.lower, spec.upper)}
@@ -73,7 +84,10 @@ def plank_hull(
     for k, (surface, own) in enumerate(zip(surfaces, edges, strict=True)):
         progress.report(0.6 + 0.35 * k / len(specs), f"panel of {surface.spec.name}")
         planks.append(_plank(surface, own, settings.twist_limit))
-    seams = compare_seams(planks, edges)
+    for split in splits:
+        progress.report(0.95, f"seam of {split.plank}")
+        surfaces, edges, planks = _split(split, surfaces, edges, planks, settings.twist_limit)
+    seams = compare_seams(planks, edges, splits)
     found = tuple(finding for plank in planks for finding in plank.findings)
     progress.report(1.0, "planked")
     return Planking(
@@ -83,6 +97,65 @@ def plank_hull(
         settings=settings,
         findings=found + seam_findings(seams),
     )
+
+
+def _on_centre(settings: PlankingSettings) -> tuple[PlankingSettings, tuple[PlankSplit, ...]]:
+    """The settings with planks made whole split on the centreline where that is asked for, and
+    how seams within planks meet; and the splits that are left to do."""
+    halved = {split.plank for split in settings.splits if split.on_centre}
+    for name in halved:
+        if not any(spec.name == name and spec.whole for spec in settings.planks):
+            raise Refused(
+                f"seam of plank {name!r}",
+                "Its seam has no breadth below it, and the plank is not one across the centreline.",
+                "Give the seam shares of the breadth above 0, or take the split out.",
+            )
+    splits = tuple(split for split in settings.splits if not split.on_centre)
+    planks = tuple(
+        replace(spec, whole=False) if spec.name in halved else spec for spec in settings.planks
+    )
+    joints = {
+        SplitJoint.BUTTED: Corner.INNER,
+        SplitJoint.UPPER_LAPS: Corner.UPPER_LAPS,
+        SplitJoint.LOWER_LAPS: Corner.LOWER_LAPS,
+    }
+    corners = tuple((split.seam, joints[split.joint]) for split in splits)
+    return replace(settings, planks=planks, corners=settings.corners + corners), splits
+
+
+def _split(
+    split: PlankSplit,
+    surfaces: list[Surface],
+    edges: list[PanelEdges],
+    planks: list[Plank],
+    twist_limit: float,
+) -> tuple[list[Surface], list[PanelEdges], list[Plank]]:
+    """The planks with one of them split lengthwise."""
+    place = f"seam of plank {split.plank!r}"
+    names = [plank.spec.name for plank in planks]
+    if split.plank not in names:
+        known = ", ".join(names)
+        raise Refused(place, f"There is no plank {split.plank!r}.", f"Name one of {known}.")
+    if not all(0.0 < share < 1.0 for share in (split.stem, split.middle, split.transom)):
+        raise Refused(
+            place,
+            "A seam runs at shares of the plank's breadth between 0 and 1.",
+            "Give shares between 0 and 1, such as 0.5.",
+        )
+    at = names.index(split.plank)
+    taken = {name for k, name in enumerate(names) if k != at}
+    taken |= {n for p in planks for n in (p.spec.lower, p.spec.upper)}
+    for name in (split.seam, split.below, split.above):
+        if name in taken:
+            raise Refused(place, f"There is another {name!r} already.", "Give another name.")
+        taken.add(name)
+    whole = planks[at]
+    strakes = split_plank(surfaces[at], edges[at], whole, split)
+    made = [_plank(s.surface, s.edges, twist_limit, piece_of=(whole, s.source)) for s in strakes]
+    surfaces[at : at + 1] = [s.surface for s in strakes]
+    edges[at : at + 1] = [s.edges for s in strakes]
+    planks[at : at + 1] = made
+    return surfaces, edges, planks
 
 
 def _check(spec: PlankSpec, order: dict[str, int]) -> None:
@@ -125,10 +198,28 @@ def _rulings(lower: bytes, upper: bytes) -> NDArray[np.intp]:
     return found
 
 
-def _plank(surface: Surface, edges: PanelEdges, twist_limit: float) -> Plank:
+def _plank(
+    surface: Surface,
+    edges: PanelEdges,
+    twist_limit: float,
+    *,
+    piece_of: tuple[Plank, NDArray[np.intp]] | None = None,
+) -> Plank:
+    """The plank with its panel laid flat. A strake is a piece of a plank, each of its rulings (k,)
+    of the plank's ruling with that number: it bends as the plank does, and of the plank's twist it
+    has its share of the ruling."""
     spec, rulings = surface.spec, surface.rulings
     flat = expand_strip(edges.mid_lower, edges.mid_upper, rulings)
-    twist = ruling_twist(surface.lower, surface.upper.chain, rulings)
+    if piece_of is None:
+        twist = ruling_twist(surface.lower, surface.upper.chain, rulings)
+        radius = smoothed_radius(edges.mid_lower, edges.mid_upper, rulings)
+    else:
+        plank, source = piece_of
+        share = _ruling_lengths(edges.mid_lower, edges.mid_upper, rulings) / np.maximum(
+            _ruling_lengths(plank.mid_lower, plank.mid_upper, plank.rulings[source]), 1e-9
+        )
+        twist = plank.twist[source] * np.minimum(share, 1.0)
+        radius = plank.bend.radius[source]
     strain = np.zeros(len(rulings))
     fans = end_fans(surface.lower, surface.upper.chain, rulings)
     if _twisted(twist, fans, flat, twist_limit):
@@ -142,7 +233,7 @@ def _plank(surface: Surface, edges: PanelEdges, twist_limit: float) -> Plank:
     middle = 0.5 * (flat.edge_a[rulings[:, 0]] + flat.edge_b[rulings[:, 1]])
     position = middle[:, 0]
     outside = clear_of_ends(fans, position)
-    bend = _bend(spec, edges, flat, position, outside)
+    bend = _bend(spec, radius, flat, position, outside)
     found = (
         *_end_findings(surface),
         *_twist_findings(surface, twist, strain, position, outside, twist_limit),
@@ -178,6 +269,10 @@ def _plank(surface: Surface, edges: PanelEdges, twist_limit: float) -> Plank:
     )
 
 
+def _ruling_lengths(lower: Array, upper: Array, rulings: NDArray[np.intp]) -> Array:
+    return np.asarray(np.linalg.norm(upper[rulings[:, 1]] - lower[rulings[:, 0]], axis=1))
+
+
 def _true_edges(flat: FlatStrip, edges: PanelEdges) -> bool:
     """Whether the flat edges run as long as the panel's, all along, within EDGE_ERROR."""
     pairs = ((flat.edge_a, edges.mid_lower), (flat.edge_b, edges.mid_upper))
@@ -193,12 +288,11 @@ def _twisted(twist: Array, fans: NDArray[np.bool_], flat: FlatStrip, limit: floa
 
 def _bend(
     spec: PlankSpec,
-    edges: PanelEdges,
+    radius: Array,
     flat: FlatStrip,
     position: Array,
     outside: NDArray[np.bool_],
 ) -> BendReport:
-    radius = smoothed_radius(edges.mid_lower, edges.mid_upper, flat.rulings)
     ruling = flat.edge_b[flat.rulings[:, 1]] - flat.edge_a[flat.rulings[:, 0]]
     axis = np.abs(np.arctan2(ruling[:, 1], ruling[:, 0]))
     axis = np.minimum(axis, np.pi - axis)

@@ -5,20 +5,26 @@ thickness is the difference of the two mid-thickness edges in space; what is lef
 lengths is error of the flattening.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from lofting.findings import Finding, Severity
 from lofting.planking.edges import PanelEdges
 from lofting.planking.trimming import along
-from lofting.planking.values import Plank, Seam
+from lofting.planking.values import Plank, PlankSplit, Seam, SplitJoint
 from lofting.tolerances import SEAM
 
 Array = NDArray[np.float64]
 
 
-def compare_seams(planks: list[Plank], edges: list[PanelEdges]) -> tuple[Seam, ...]:
-    """Every pair of mating edges, from keel to sheer, then the stems."""
+def compare_seams(
+    planks: list[Plank], edges: list[PanelEdges], splits: Sequence[PlankSplit] = ()
+) -> tuple[Seam, ...]:
+    """Every pair of mating edges, from keel to sheer, then the stems. Where strakes of one plank
+    lap, the edge of the one outside is compared with the line it lands on."""
+    laps = {split.seam: split for split in splits if split.joint is not SplitJoint.BUTTED}
     seams = []
     lowest = planks[0] if planks else None
     if lowest is not None and not lowest.spec.whole and _on_centre(lowest.lower):
@@ -29,6 +35,9 @@ def compare_seams(planks: list[Plank], edges: list[PanelEdges]) -> tuple[Seam, .
         if other is None:
             continue
         part = slice(plank.line_start, plank.line_stop)
+        if plank.spec.upper in laps:
+            seams.append(_landed(laps[plank.spec.upper], (plank, planks[other]), edges[other]))
+            continue
         seams.append(
             _compared(
                 plank.spec.upper,
@@ -96,6 +105,21 @@ def _compared(
         along=along(corner),
         gap_run=gap,
     )
+
+
+def _landed(split: PlankSplit, strakes: tuple[Plank, Plank], above: PanelEdges) -> Seam:
+    """The edge of a strake that laps and its landing line, the corner line that both share."""
+    below, upper = strakes
+    part = slice(below.line_start, below.line_stop)
+    over = (upper.flat_lower, upper.mid_lower), f"{upper.spec.name} lower edge"
+    under = below.spec.name
+    if split.joint is SplitJoint.LOWER_LAPS:
+        over = (below.flat_upper[part], below.mid_upper[part]), f"{below.spec.name} upper edge"
+        under = upper.spec.name
+    (flat, mid), name = over
+    line = above.corner_lower
+    names = (f"{under} landing line", name)
+    return _compared(split.seam, names, (line, flat), (line, mid), line)
 
 
 def _with_mirror(

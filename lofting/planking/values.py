@@ -6,11 +6,16 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from lofting.battens import spring
 from lofting.bending import BendReport
 from lofting.fairing import Lines
 from lofting.findings import Finding
 
 Array = NDArray[np.float64]
+
+
+SEAM_POINTS = 16
+"""Points of a seam within a plank that a batten along it is sprung through."""
 
 
 class Corner(StrEnum):
@@ -39,14 +44,75 @@ class PlankSpec:
     whole: bool = False
 
 
+class SeamRun(StrEnum):
+    """How a seam within a plank runs on its flat panel."""
+
+    BETWEEN = "between the edges"
+    STRAIGHT = "straight"
+    SPRUNG = "sprung through three points"
+
+
+class SplitJoint(StrEnum):
+    """How the two strakes of a split plank meet."""
+
+    BUTTED = "butted on a seam batten"
+    UPPER_LAPS = "upper strake laps the lower"
+    LOWER_LAPS = "lower strake laps the upper"
+
+
+@dataclass(frozen=True)
+class PlankSplit:
+    """A plank, or a strake of one that was split before, split lengthwise.
+
+    Attributes:
+        plank: its name. stem, middle, transom: shares of its breadth, from the lower edge, at
+            which the seam begins, passes the middle of its length and ends, each in 0..1; with a
+            straight run the middle does not count. All 0 on a plank made whole: split on the
+            centreline.
+        lap: breadth of a lap, mm. seam, below, above: names of the seam's line and of the two
+            strakes; made from the plank's where empty.
+        batten_width, batten_thickness: section of the seam batten inside a butted seam, mm.
+    """
+
+    plank: str
+    stem: float = 0.5
+    middle: float = 0.5
+    transom: float = 0.5
+    run: SeamRun = SeamRun.BETWEEN
+    joint: SplitJoint = SplitJoint.BUTTED
+    lap: float = 20.0
+    seam: str = ""
+    below: str = ""
+    above: str = ""
+    batten_width: float = 40.0
+    batten_thickness: float = 9.0
+
+    def __post_init__(self) -> None:
+        named = (
+            ("seam", f"{self.plank} seam"),
+            ("below", f"{self.plank} lower strake"),
+            ("above", f"{self.plank} upper strake"),
+        )
+        for field_name, word in named:
+            if not getattr(self, field_name):
+                object.__setattr__(self, field_name, word)
+
+    @property
+    def on_centre(self) -> bool:
+        """Whether it asks for a plank made whole to be split on the centreline."""
+        return max(self.stem, self.middle, self.transom) <= 0.0
+
+
 @dataclass(frozen=True)
 class PlankingSettings:
-    """All planks and how they meet; corners as (line name, Corner), INNER where not named."""
+    """All planks and how they meet; corners as (line name, Corner), INNER where not named; splits
+    in the order in which they are made."""
 
     planks: tuple[PlankSpec, ...]
     corners: tuple[tuple[str, Corner], ...] = ()
     samples: int = 200
     twist_limit: float = 0.0523598776  # 3 degrees
+    splits: tuple[PlankSplit, ...] = ()
 
     def corner(self, line: str) -> Corner:
         """How planks meet along that line."""
@@ -147,6 +213,29 @@ class Planking:
     lines: Lines
     settings: PlankingSettings
     findings: tuple[Finding, ...] = field(default=())
+
+    def seam_split(self, line: str) -> PlankSplit | None:
+        """The split whose seam a line is, or None for a line of the boat."""
+        return next((s for s in self.settings.splits if s.seam == line and not s.on_centre), None)
+
+    def line_points(self, line: str) -> Array:
+        """A long line, or the seam of a split plank, in space from the bow: (n, 3) mm.
+
+        Raises:
+            KeyError: no such line.
+        """
+        if self.seam_split(line) is None:
+            _, points = self.lines.line(line).batten.by_length(self.settings.samples)
+            return points
+        for plank in self.planks:
+            if plank.spec.lower == line:
+                # A batten through some of its points: between rulings the seam runs over facets.
+                reach = np.linalg.norm(np.diff(plank.lower, axis=0), axis=1)
+                reach = np.concatenate([[0.0], np.cumsum(reach)])
+                at = np.searchsorted(reach, np.linspace(0.0, reach[-1], SEAM_POINTS)[:-1])
+                chosen = plank.lower[np.unique([*at, len(reach) - 1])]
+                return spring(chosen).by_length(self.settings.samples)[1]
+        raise KeyError(line)
 
     def plank(self, name: str) -> Plank:
         """The plank of that name; KeyError if there is none."""

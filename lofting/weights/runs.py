@@ -130,8 +130,10 @@ def _ends(planking: Planking, *, bow: bool) -> list[GluedRun]:
 
 def _end_edge(planking: Planking, plank: Plank, *, bow: bool) -> tuple[Array, Array]:
     """A plank's end: points (n, 3) and normals there, from its lower to its upper corner."""
-    ends = planking.lines.line(plank.spec.upper).faired[[0, -1]]
-    start, stop = line_stretch(plank.upper, ends[0], ends[1])
+    start, stop = plank.line_start, plank.line_stop - 1
+    if stop <= start:
+        ends = planking.line_points(plank.spec.upper)[[0, -1]]
+        start, stop = line_stretch(plank.upper, ends[0], ends[1])
     at, stem = (0, slice(0, start + 1)) if bow else (-1, slice(stop, None))
     chain, normals = plank.upper[stem], plank.upper_normals[stem]
     if not bow:

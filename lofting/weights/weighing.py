@@ -66,8 +66,7 @@ def timber_run(
         keel = planking.planks[0].lower
         middle = keel.mean(axis=0)
         return timber.length, timber.centre or (float(middle[0]), 0.0, float(middle[2]))
-    line = planking.lines.line(timber.line)
-    _, points = line.batten.by_length(120)
+    points = planking.line_points(timber.line)
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
     length = float(steps.sum())
     centre = steps @ ((points[:-1] + points[1:]) / 2) / length

@@ -28,8 +28,9 @@ from app.desktop.steps.base import Step, column, scrolled, stacked
 from app.drawing.shaded import Eye
 from app.drawing.value import Array, Pen
 from app.pipeline import Boat, Stage
-from app.project.document import CornerChoice, PlankChoice
-from lofting.planking import Corner, Plank, Planking
+from app.project import conversion
+from app.project.document import CornerChoice, PlankChoice, SplitChoice
+from lofting.planking import Corner, Plank, Planking, SeamRun, SplitJoint
 from lofting.plywood import PLYWOODS, plywood
 
 LIGHT, TWIST, BEND, STRAIN = "light", "twist", "bend against least radius", "surface strain"
@@ -43,6 +44,7 @@ LOOK_FOR = {
     STRAIN: "Surface strain is half the thickness over the radius of bend. Compare with the strain "
     "at which this plywood breaks, the dashed level.",
 }
+SHARE = "Share of the plank's breadth from its lower edge; 0 0 0 splits a whole bottom in halves"
 VIEWS = {
     "from the bow": START,
     "from the quarter": Eye(azimuth=0.7, elevation=0.42, light_azimuth=0.0),
@@ -129,6 +131,40 @@ class PlankingStep(Step):
             ),
             "joint",
         )
+
+        def splittable() -> tuple[str, ...]:
+            project = self.desk.project
+            split = [s for s in conversion.plank_splits(project) if not s.on_centre]
+            strakes = [name for s in split for name in (s.below, s.above)]
+            return tuple(p.name for p in project.planking.planks) + tuple(strakes)
+
+        splits = RecordsModel(
+            self.desk,
+            ("planking", "splits"),
+            (
+                Figure("plank", "Plank", Kind.CHOICE, splittable, width=90),
+                Figure("stem", "at stem", Kind.NUMBER, tip=SHARE),
+                Figure("middle", "middle", Kind.NUMBER, tip=SHARE),
+                Figure("transom", "transom", Kind.NUMBER, tip=SHARE),
+                Figure("run", "seam runs", Kind.CHOICE, tuple(r.value for r in SeamRun), width=150),
+                Figure(
+                    "joint",
+                    "strakes meet so",
+                    Kind.CHOICE,
+                    tuple(j.value for j in SplitJoint),
+                    width=170,
+                ),
+                Figure("lap", "Lap", tip="Breadth of the lap, where they lap"),
+                Figure("batten_width", "Batten\nwide", tip="Of the seam batten inside; 0: none"),
+                Figure("batten_thickness", "thick", tip="Of the seam batten"),
+            ),
+            "split",
+        )
+        self.splits = Records(
+            splits,
+            lambda rows: SplitChoice(plank=next(iter(splittable()), "side")),
+            title="Planks split lengthwise",
+        )
         self.planks = Records(planks, _fresh_plank(self.desk), title="Planks, from the keel up")
         self.corners = Records(
             corners,
@@ -163,6 +199,7 @@ class PlankingStep(Step):
             self.result,
             self.develop,
             self.corners,
+            self.splits,
             settings,
         ]
 
