@@ -9,7 +9,7 @@ import numpy as np
 from app.pipeline import Boat
 from lofting.findings import Finding
 from lofting.hydrostatics import AfloatCase
-from lofting.parts import FlatPart
+from lofting.parts import BevelRun, FlatPart
 from nesting.ways import WayRow
 
 FORMAT = "scrieveboard-summary"
@@ -201,9 +201,20 @@ def _parts(boat: Boat) -> list[dict[str, object]]:
                 "perimeter_mm": rounded(float(((closed**2).sum(axis=1) ** 0.5).sum()), 3),
                 "length_mm": rounded(length, 3),
                 "width_mm": rounded(width, 3),
+                "bevels": [_bevel(run) for run in part.bevels],
             }
         )
     return records
+
+
+def _bevel(run: BevelRun) -> dict[str, object]:
+    """Degrees off square along an edge (standing positive), and at what angle planks meet."""
+    return {
+        "edge": run.edge,
+        "along_mm": [rounded(float(at), 1) for at in run.along()],
+        "off_square_deg": [rounded(degrees(float(angle)), 2) for angle in run.angles],
+        "planks_meet_deg": [rounded(degrees(float(angle)), 2) for angle in run.between],
+    }
 
 
 def _blanks(boat: Boat) -> list[dict[str, object]]:

@@ -49,11 +49,19 @@ class BevelRun:
     """Bevels along an edge: angles (n,) rad off square at points (n, 2) of the outline.
 
     Positive: standing (the far face is larger); negative: under (the far face is smaller).
+    between: (n,) rad, the angle between the outward normals of what meets at the edge, 0 where
+    they lie in line; empty where nothing is said.
     """
 
     edge: str
     points: Array
     angles: Array
+    between: Array = field(default_factory=lambda: np.empty(0))
+
+    def along(self) -> Array:
+        """Distance of each point along the edge, mm (n,)."""
+        steps = np.hypot(*np.diff(self.points, axis=0).T)
+        return np.concatenate([[0.0], np.cumsum(steps)])
 
 
 @dataclass(frozen=True)

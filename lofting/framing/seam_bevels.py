@@ -1,10 +1,13 @@
-"""How plank edges are planed off square along their seams.
+"""How plank edges are planed off square: along their seams, at stems and at transoms.
 
 With d the angle between the outward normals of the two planks (plane trigonometry across the
-seam): where inner corners touch, edges stay square and the open corner is filled; where outer
-corners touch, each edge is planed d / 2 so that the insides clear each other; at a lap, the edge
-that stops lies against its neighbour's inside and the edge that runs past is flushed to its
-neighbour's outside, both 90 degrees - d off square.
+seam): where inner corners touch, edges stay square and the corner, open by d on the outside, is
+filled; where outer corners touch, each edge is planed d / 2 so that the insides clear each other;
+at a lap, the edge that stops lies against its neighbour's inside and the edge that runs past is
+flushed to its neighbour's outside, both 90 degrees - d off square. Strakes of one plank lie in
+line and stay square. At a stem a plank meets its own mirror image. At a transom the end is planed
+flush with the transom's outer face: off square by the angle whose sine is the product of both
+outward normals.
 """
 
 from collections.abc import Sequence
@@ -13,8 +16,10 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from lofting.framing.laying import upper_span
+from lofting import tolerances
+from lofting.framing.laying import end_names, upper_span
 from lofting.framing.panels import Panel
+from lofting.framing.transom import transom_plane
 from lofting.parts import BevelRun
 from lofting.planking import Corner, Plank, Planking
 
@@ -23,25 +28,38 @@ Array = NDArray[np.float64]
 SPACING = 200.0
 """Bevels along a seam are given this far apart at most, mm; common practice, no source."""
 
+MIRROR = np.array([1.0, -1.0, 1.0])
+
 
 def bevelled(planking: Planking, panels: Sequence[Panel]) -> tuple[Panel, ...]:
-    """The panels with the bevels of their seam edges: positive where the outside face is larger
-    than the inside face that is drawn."""
+    """The panels with the bevels of their edges: positive where the outside face is larger than
+    the inside face that is drawn. Each run also says at what angle the planks meet there."""
     by_lower = {panel.plank.spec.lower: panel for panel in panels}
+    fore, aft = end_names(planking)
     added: dict[str, list[BevelRun]] = {panel.part.name: [] for panel in panels}
     for panel in panels:
-        plank = panel.plank
-        line = plank.spec.upper
-        above = by_lower.get(line)
-        rule = planking.settings.corner(line)
-        if above is not None and rule is not Corner.INNER:
-            start, end = upper_span(plank)
-            normals = plank.upper_normals[start : end + 1]
-            angles = edge_angles(plank.upper[start : end + 1], normals, above.plank, rule)
-            if angles is not None:
-                flat = plank.flat_upper[start : end + 1]
-                added[panel.part.name] += runs(panel, flat, angles, "upper edge")
-                added[above.part.name] += runs(above, above.plank.flat_lower, angles, "lower edge")
+        plank, own = panel.plank, added[panel.part.name]
+        if not panel.laid.whole and float(np.abs(plank.lower[:, 1]).max()) <= 1.0:
+            rule = planking.settings.corner(plank.spec.lower)
+            turn = turned(plank.lower, plank.lower_normals * MIRROR, plank.lower_normals)
+            own += runs(panel, plank.flat_lower, on_centre(turn, rule), "lower edge", turn)
+        start, end = upper_span(plank)
+        above = by_lower.get(plank.spec.upper)
+        if above is not None:
+            flat = plank.flat_upper[start : end + 1]
+            points, normals = plank.upper[start : end + 1], plank.upper_normals[start : end + 1]
+            found = seam_angles(planking, plank, points, normals, above.plank)
+            if found is not None:
+                own += runs(panel, flat, *found_for(found, "upper edge"))
+                added[above.part.name] += runs(
+                    above, above.plank.flat_lower, *found_for(found, "lower edge")
+                )
+        for stem, edge in ((slice(0, start + 1), fore), (slice(end, None), aft)):
+            if "stem" in edge or "stern" in edge:
+                own += stem_runs(panel, stem, edge)
+        for at, edge in ((0, fore), (-1, aft)):
+            if "transom" in edge:
+                own += end_runs(planking, panel, at, edge)
     return tuple(
         replace(
             panel,
@@ -51,28 +69,76 @@ def bevelled(planking: Planking, panels: Sequence[Panel]) -> tuple[Panel, ...]:
     )
 
 
-def edge_angles(points: Array, normals: Array, above: Plank, rule: Corner) -> Array | None:
-    """Bevel at each point (n, 3) of the line, rad; None where the planks do not share points."""
+def found_for(found: tuple[Array, Array], edge: str) -> tuple[Array, str, Array]:
+    """Bevel, edge and angle between planks as `runs` takes them."""
+    return found[0], edge, found[1]
+
+
+def turned(points: Array, below: Array, above: Array) -> Array:
+    """Angle between the outward normals of the plank below and the plank above, rad, at each
+    point (n, 3) of a line that runs aft; positive where the boat is convex."""
+    tangent = np.gradient(points, axis=0)
+    across = (np.cross(below, above) * tangent).sum(axis=1)
+    size = np.arctan2(np.linalg.norm(np.cross(below, above), axis=1), (below * above).sum(axis=1))
+    return np.asarray(size * np.sign(across))
+
+
+def on_centre(turn: Array, rule: Corner) -> Array:
+    """Bevels of an edge that meets its mirror image: there is no lap on the centreline."""
+    return 0.5 * turn if rule is Corner.OUTER else np.zeros_like(turn)
+
+
+def seam_angles(
+    planking: Planking, plank: Plank, points: Array, normals: Array, above: Plank
+) -> tuple[Array, Array] | None:
+    """Bevel and angle between the planks at each point (n, 3) of the line, rad; None where the
+    planks do not share points."""
     other = above.lower_normals
     if len(other) != len(points):
         return None
-    tangent = np.gradient(points, axis=0)
-    across = (np.cross(normals, other) * tangent).sum(axis=1)
-    between = np.arccos(np.clip((normals * other).sum(axis=1), -1.0, 1.0)) * np.sign(across)
-    if rule is Corner.OUTER:
-        return np.asarray(0.5 * between)
-    return np.asarray(between - 0.5 * np.pi)
+    turn = turned(points, normals, other)
+    rule = planking.settings.corner(plank.spec.upper)
+    if rule is Corner.INNER or planking.seam_split(plank.spec.upper) is not None:
+        return np.zeros_like(turn), turn
+    return (0.5 * turn if rule is Corner.OUTER else turn - 0.5 * np.pi), turn
 
 
-def runs(panel: Panel, flat: Array, angles: Array, edge: str) -> list[BevelRun]:
+def stem_runs(panel: Panel, stem: slice, edge: str) -> list[BevelRun]:
+    """The end of a plank along a stem, where inner corners of both sides touch."""
+    plank = panel.plank
+    points, normals, flat = plank.upper[stem], plank.upper_normals[stem], plank.flat_upper[stem]
+    if len(points) < 2:
+        return []
+    size = np.arctan2(
+        np.linalg.norm(np.cross(normals, normals * MIRROR), axis=1),
+        (normals * normals * MIRROR).sum(axis=1),
+    )
+    return runs(panel, flat, np.zeros(len(points)), edge, size)
+
+
+def end_runs(planking: Planking, panel: Panel, at: int, edge: str) -> list[BevelRun]:
+    """The end of a plank at a transom, planed flush with the transom's outer face."""
+    plank = panel.plank
+    plane, off = transom_plane(planking, "bow" if at == 0 else "stern")
+    if off > 10.0 * tolerances.PLANAR:
+        return []
+    flat = np.array([plank.flat_lower[at], plank.flat_upper[at]])
+    if np.hypot(*(flat[1] - flat[0])) < 1.0:
+        return []
+    normals = np.array([plank.lower_normals[at], plank.upper_normals[at]])
+    sine = np.clip(normals @ -plane.through, -1.0, 1.0)
+    return runs(panel, flat, -np.arcsin(sine), edge, np.arccos(sine))
+
+
+def runs(panel: Panel, flat: Array, angles: Array, edge: str, between: Array) -> list[BevelRun]:
     """The bevels at intervals along an edge, on both halves of a whole panel."""
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(flat, axis=0).T))])
     at = np.linspace(0.0, along[-1], max(2, int(np.ceil(along[-1] / SPACING)) + 1))
     where = np.column_stack([np.interp(at, along, flat[:, k]) for k in (0, 1)])
-    found = np.interp(at, along, angles)
+    found, meet = np.interp(at, along, angles), np.interp(at, along, between)
     if not panel.laid.whole:
-        return [BevelRun(edge, panel.laid.points(where), found)]
+        return [BevelRun(edge, panel.laid.points(where), found, meet)]
     return [
-        BevelRun(f"{edge}, starboard", panel.laid.points(where), found),
-        BevelRun(f"{edge}, port", panel.laid.points(where, second=True), found),
+        BevelRun(f"{edge}, starboard", panel.laid.points(where), found, meet),
+        BevelRun(f"{edge}, port", panel.laid.points(where, second=True), found, meet),
     ]

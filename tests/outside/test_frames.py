@@ -19,7 +19,8 @@ from lofting.framing.cutting_planes import athwart
 from lofting.framing.outlines import crowned
 from lofting.framing.sections import hull_section
 from lofting.parts import FlatPart, MarkKind
-from lofting.planking import Corner
+from lofting.planking import Corner, plank_hull
+from tests.generators.boats import Kind, random_boat
 from tests.generators.plankings import flared_box, trough
 
 RADIUS, THICKNESS = 500.0, 6.0
@@ -139,23 +140,60 @@ def test_a_standing_bevel_is_the_difference_of_both_faces() -> None:
 @pytest.mark.parametrize(
     ("corner", "expected"),
     [
-        (Corner.INNER, None),
+        (Corner.INNER, 0.0),  # edges stay square, the corner is filled
         (Corner.OUTER, 0.5 * (0.5 * np.pi - FLARE)),  # half the angle between bottom and side
         (Corner.UPPER_LAPS, -FLARE),  # the side leans out by the flare over a level bottom
         (Corner.LOWER_LAPS, -FLARE),
     ],
 )
-def test_seam_bevels_of_a_flared_box(corner: Corner, expected: float | None) -> None:
+def test_seam_bevels_of_a_flared_box(corner: Corner, expected: float) -> None:
+    """Plane trigonometry in the section: the side leans out by the flare over a level bottom, so
+    the two planks' outward normals stand 90 degrees less the flare apart."""
     box = flared_box(flare=FLARE)
     box = replace(box, settings=replace(box.settings, corners=(("chine", corner),)))
-    side = make_parts(box, PartsSettings(marks=NO_HOLES)).part("side")
-    if expected is None:
-        assert not side.bevels
-        return
-    (run,) = side.bevels
-    assert run.edge == "lower edge"
-    assert run.angles == pytest.approx(np.full(len(run.angles), expected))
+    parts = make_parts(box, PartsSettings(marks=NO_HOLES))
+    side = parts.part("side")
+    (run,) = (run for run in side.bevels if run.edge == "lower edge")
+    assert run.angles == pytest.approx(np.full(len(run.angles), expected), abs=1e-9)
+    assert run.between == pytest.approx(np.full(len(run.angles), 0.5 * np.pi - FLARE))
     assert run.points[:, 1] == pytest.approx(np.zeros(len(run.points)), abs=1e-9)
+    assert np.diff(run.along()).max() <= 200.0
+    edges = {run.edge for run in parts.part("bottom").bevels}
+    assert {"upper edge, starboard", "upper edge, port"} <= edges
+
+
+@pytest.mark.parametrize("rake_deg", [0.0, 12.0, 25.0])
+def test_ends_are_planed_flush_with_a_raked_transom(rake_deg: float) -> None:
+    """Compound bevel: off square by asin(sin rake sin flare) at the side, by the rake at the
+    bottom (spherical trigonometry of two planes, each known by its slope). The transom leans
+    aft and out, so the outside of every plank is the shorter."""
+    rake = np.radians(rake_deg)
+    parts = make_parts(flared_box(flare=FLARE, rake=rake), PartsSettings(marks=NO_HOLES))
+    for name, slope in (("side", np.sin(FLARE)), ("bottom", 1.0)):
+        ends = [run for run in parts.part(name).bevels if run.edge.startswith("transom end")]
+        assert ends
+        for run in ends:
+            expected = -np.arcsin(np.sin(rake) * slope)
+            assert run.angles == pytest.approx(np.full(len(run.angles), expected), abs=1e-9)
+
+
+def test_a_vee_bottom_opens_along_the_keel_by_twice_its_deadrise() -> None:
+    """Both bottoms rise by the deadrise, read off a section: they meet at twice that (symmetry),
+    where the keel runs nearly level."""
+    boat = random_boat(Kind.VEE, 2)
+    hull = plank_hull(boat.lines, boat.settings)
+    plank = hull.planks[0]
+    (run,) = (
+        run
+        for run in make_parts(hull, PartsSettings(marks=NO_HOLES)).part(plank.spec.name).bevels
+        if run.edge == "lower edge"
+    )
+    k = int(np.argmin(np.abs(np.gradient(plank.lower[:, 2], plank.lower[:, 0]))))
+    low, high = skin_points(hull, plank.lower[k, 0], 0.0)[[0, 3]]
+    deadrise = np.arctan2(high[1] - low[1], high[0] - low[0])
+    along = np.linalg.norm(np.diff(plank.flat_lower[: k + 1], axis=0), axis=1).sum()
+    assert np.interp(along, run.along(), run.between) == pytest.approx(2.0 * deadrise, abs=0.01)
+    assert run.angles == pytest.approx(np.zeros(len(run.angles)))
 
 
 @pytest.mark.parametrize("rake_deg", [0.0, 12.0, 25.0])
