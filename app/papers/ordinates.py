@@ -18,6 +18,7 @@ EDGES = "Edges"
 CORNERS = "Corner points"
 LINES = "Lines on the part"
 ORDINATES = "Ordinates"
+CHECKS = "Tape before cutting"
 ON_SHEET = "sheet: its x"
 
 CSV_HEADER = (
@@ -222,7 +223,7 @@ class PartMarks:
             if (check.part, check.copy) == self._key
         ]
         columns = (Column("From – to", bold=True), Column("measures", right=True))
-        return Table("Tape before cutting", columns, tuple(rows))
+        return Table(CHECKS, columns, tuple(rows))
 
 
 def on_sheets(x: float, joints: Sequence[Joint], printed: Callable[[float], str]) -> str:

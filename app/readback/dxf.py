@@ -40,28 +40,30 @@ _CUT = (Layer.OUTLINE.value, Layer.INSIDE.value)
 
 @dataclass(frozen=True, eq=False)
 class ReadFile:
-    """What a reader found: closed rings and round holes per layer (mm), and complaints."""
+    """What a reader found: closed rings and round holes per layer (mm), complaints; where
+    joints run across, x in mm, and lines of marks (None where the reader does not look)."""
 
     rings: tuple[tuple[str, Array], ...]
     notes: tuple[str, ...]
+    joints: tuple[float, ...] | None = None
+    marks: tuple[Array, ...] | None = None
 
 
 def read_by_ezdxf(path: Path | str) -> ReadFile:
     """Read strictly and audited: rings in mm, a note for every error or repair."""
     import ezdxf
     from ezdxf import recover
-    from ezdxf.lldxf.const import DXFError
 
     notes: list[str] = []
     try:
         # The strict door: it refuses what would need mending, and is the faster one.
         document = ezdxf.readfile(str(path))
         auditor = document.audit()
-    except (DXFError, OSError, ValueError) as strict:
+    except Exception as strict:  # what a reader stumbles over in a damaged file can be anything
         try:
             document, auditor = recover.readfile(str(path))
-        except (DXFError, OSError, ValueError) as error:
-            return ReadFile((), (f"it cannot be read as DXF ({error})",))
+        except Exception as error:
+            return ReadFile((), (f"it cannot be read as DXF ({error or strict})",))
         notes.append(f"it opens only with repair ({strict})")
     notes += [f"audit: {e.message}" for e in [*auditor.errors, *auditor.fixes]]
     scale = 1.0
@@ -73,8 +75,17 @@ def read_by_ezdxf(path: Path | str) -> ReadFile:
         if document.header.get("$MEASUREMENT", 0) != (0 if units == 1 else 1):
             notes.append("its $MEASUREMENT contradicts its unit")
     rings = []
+    joints, marks = [], []
     for entity in document.modelspace():
         layer = entity.dxf.layer
+        if layer == Layer.JOINTS.value:
+            line, _closed = _ezdxf_ring(entity, FINE / scale)
+            if len(line) == 2 and line[0, 0] == line[1, 0]:
+                joints.append(float(line[0, 0]) * scale)
+            else:
+                notes.append("a joint is no line across the sheet")
+        elif layer == Layer.MARKS.value:
+            marks.append(_ezdxf_ring(entity, FINE / scale)[0] * scale)
         if entity.dxftype() == "CIRCLE":
             centre = entity.dxf.center
             radius = entity.dxf.radius * scale
@@ -86,7 +97,7 @@ def read_by_ezdxf(path: Path | str) -> ReadFile:
                 notes.append(f"an open line lies on {layer}")
             elif len(ring) > 2:
                 rings.append((layer, ring * scale))
-    return ReadFile(tuple(rings), tuple(notes))
+    return ReadFile(tuple(rings), tuple(notes), tuple(joints), tuple(marks))
 
 
 def _ezdxf_ring(entity: Any, fine: float) -> tuple[Array, bool]:
@@ -135,7 +146,6 @@ def read_by_gdal(path: Path | str, *, inches: bool = False) -> ReadFile | None:
     """Read by GDAL/OGR; None where pyogrio is not installed. Rings in mm."""
     try:
         import pyogrio
-        from pyogrio.errors import DataSourceError
     except ImportError:
         return None
     before = {"OGR_ARC_STEPSIZE": pyogrio.get_gdal_config_option("OGR_ARC_STEPSIZE")}
@@ -148,7 +158,7 @@ def read_by_gdal(path: Path | str, *, inches: bool = False) -> ReadFile | None:
             read = pyogrio.raw.read(str(path), columns=["Layer"], where=f"Layer IN ({named})")
             if read[2] is not None and len(read[3]):
                 found.extend(zip(read[3][0], shapely.from_wkb(read[2]), strict=True))
-    except DataSourceError as error:
+    except RuntimeError as error:  # the root of all its errors: source, layer, feature
         return ReadFile((), (f"GDAL cannot read it ({error})",))
     finally:
         pyogrio.set_gdal_config_options(before)
@@ -227,6 +237,8 @@ def _read_back(
     expected: list[tuple[str, Array]],
     holes: int,
     options: CuttingOptions,
+    marks: Sequence[tuple[Array, Polygon]],
+    blank: Blank | None = None,
 ) -> ReadBack:
     path = Path(path)
     tolerance = (options.arc_tolerance if options.arcs else 0.0) + WRITTEN
@@ -243,16 +255,92 @@ def _read_back(
         if read is None:
             continue
         rings = read.rings
-        if name == "ezdxf" and options.r12 and options.inches:
+        unscaled = name == "ezdxf" and options.r12 and options.inches
+        if unscaled:
             rings = tuple((layer, ring * INCH) for layer, ring in rings)
         found = [ring for layer, ring in rings if layer in _CUT]
         apart, complaints = compare_rings(cut_rings, found, 1e-4)
         largest = max(largest, apart)
+        if blank is not None:
+            edges = [ring for layer, ring in rings if layer == Layer.SHEET.value]
+            apart, said = compare_rings([("the sheet's edge", _edge_of(blank))], edges, 1e-4)
+            largest, complaints = max(largest, apart), complaints + said
+            joints = [x * (INCH if unscaled else 1.0) for x in read.joints or ()]
+            complaints += _joints_off(blank, joints) if read.joints is not None else []
+        if read.marks is not None and options.marks:
+            lines = [line * (INCH if unscaled else 1.0) for line in read.marks]
+            largest = max(largest, _marks_off(marks, lines))
         drilled = [ring for layer, ring in rings if layer == Layer.HOLES.value]
         if len(drilled) != holes + len(round_rings):
             complaints.append(f"{len(drilled)} round holes in place of {holes + len(round_rings)}")
         notes.extend(f"{name}: {note}" for note in (*read.notes, *complaints))
     return ReadBack(path.name, tolerance, largest, tuple(notes))
+
+
+def _expected_marks(
+    placed: Sequence[tuple[FlatPart, Placement]], over: float | None
+) -> list[tuple[Array, Polygon]]:
+    """Every line to mark where it lies on the sheet, with the part it belongs to."""
+    found = []
+    for part, at in placed:
+        lines = [
+            m.points for m in part.marks if len(m.points) > 1 and m.kind.value != "stitch hole"
+        ]
+        rings = [place(ring, at) for ring in (part.outline, *part.holes)]
+        lines = [place(line, at) for line in lines]
+        if over is not None:
+            rings, lines = (
+                [points * [1.0, -1.0] + [0.0, over] for points in group] for group in (rings, lines)
+            )
+        body = Polygon(rings[0], rings[1:])
+        found += [(line, body) for line in lines]
+    return found
+
+
+WELL_INSIDE = 1.0
+"""A mark this far from the edge of its part must be there, mm; nearer it may end short of it."""
+
+
+def _marks_off(wanted: Sequence[tuple[Array, Polygon]], found: Sequence[Array]) -> float:
+    """The greatest distance between marks read and marks of the parts, both ways, mm."""
+    if not wanted or not found:
+        inside = any(body.buffer(-WELL_INSIDE).intersects(_line(line)) for line, body in wanted)
+        return float("inf") if found or inside else 0.0
+    model, read = shapely.union_all([_line(w[0]) for w in wanted]), shapely.MultiLineString(found)
+    shapely.prepare(model)
+    shapely.prepare(read)
+    off = float(shapely.distance(_dots(read), model).max())
+    for line, body in wanted:
+        dots = _dots(_line(line))
+        well = shapely.contains(body.buffer(-WELL_INSIDE), dots)
+        # Marks shorter than a millimetre inside the part are left out.
+        if well.sum() > 2:
+            off = max(off, float(shapely.distance(dots[well], read).max()))
+    return off
+
+
+def _line(points: Array) -> shapely.LineString:
+    return shapely.LineString(points)
+
+
+def _dots(lines: shapely.Geometry) -> Any:
+    return shapely.points(shapely.get_coordinates(shapely.segmentize(lines, 5.0)))
+
+
+def _edge_of(blank: Blank) -> Array:
+    return np.array(
+        [[0.0, 0.0], [blank.length, 0.0], [blank.length, blank.width], [0, blank.width]]
+    )
+
+
+def _joints_off(blank: Blank, found: Sequence[float]) -> list[str]:
+    """Feather edges of the blank's joints that are not where they should be."""
+    wanted = sorted({x for joint in blank.joints for x in (joint.start, joint.end)})
+    got = sorted(found)
+    if len(got) != len(wanted):
+        return [f"{len(got)} lines of joints in place of {len(wanted)}"]
+    off = max((abs(a - b) for a, b in zip(wanted, got, strict=True)), default=0.0)
+    return [f"a joint is {off:.2f} mm from its place"] if off > WRITTEN else []
 
 
 def _is_round(ring: Array, options: CuttingOptions) -> bool:
@@ -291,7 +379,9 @@ def read_back_blank(
     by_name = {part.name: part for part in parts}
     placed = [(by_name[at.part], at) for at in blank.placements]
     over = blank.width if options.turned_over else None
-    return _read_back(path, _expected(placed, options, over), _drilled(placed, options), options)
+    expected, holes = _expected(placed, options, over), _drilled(placed, options)
+    marks = _expected_marks(placed, over)
+    return _read_back(path, expected, holes, options, marks, blank)
 
 
 def read_back_parts(
@@ -303,4 +393,5 @@ def read_back_parts(
     over = None
     if options.turned_over:
         over = max((at.y + part.outline[:, 1].max() for part, at in placed), default=0.0)
-    return _read_back(path, _expected(placed, options, over), _drilled(placed, options), options)
+    expected, holes = _expected(placed, options, over), _drilled(placed, options)
+    return _read_back(path, expected, holes, options, _expected_marks(placed, over))

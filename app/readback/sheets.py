@@ -1,16 +1,18 @@
 """Marking sheets read back: the figures as the page shows them, found by where they stand under
 their headings, every part lofted again from them and compared with the model."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from math import hypot
 from pathlib import Path
 
 import numpy as np
 import shapely
 
-from app.papers.ordinates import CORNERS, EDGES, ORDINATES
+from app.papers.ordinates import CHECKS, CORNERS, EDGES, ORDINATES
+from app.readback.papertables import TableSeen, out_of_order, tables_of
 from app.readback.relofting import EdgeRead, true_lines
-from app.readback.streams import Tag, Word, read_pages
+from app.readback.streams import PageContent, Word, read_pages
 from app.readback.tables import Key, allowed, compare_blanks
 from app.summary import ReadBack
 from lofting.findings import Refused
@@ -19,8 +21,8 @@ from lofting.parts import FlatPart
 from nesting.layout import Blank
 from nesting.marking import BlankMarks, MarkingRules
 
-FIGURES = (EDGES, CORNERS, ORDINATES, "Points between", "Compass points")
-"""The tables that a part is lofted from."""
+FIGURES = (EDGES, CORNERS, ORDINATES, "Points between", "Compass points", CHECKS)
+"""The tables that a part is lofted from, and what is taped to check it."""
 
 ALIGNED = 0.35
 """Cells of a column end (or begin) within this of its heading, mm."""
@@ -45,64 +47,97 @@ def check_marking_sheets(
 ) -> ReadBack:
     """Read the marking sheets and compare every part lofted from their figures with the model."""
     name = file or path.name
-    tolerance = allowed(marks, rules)
     try:
-        sections = read_sheets(path)
-        edges = {}
+        pages = list(read_pages(path))
+        sections = read_sheets(pages)
+    except Refused as refused:
+        reason = f"{refused.place}: {refused.reason}"
+        return ReadBack(name, allowed(marks, rules), float("inf"), (reason,))
+    row = lofted_again(name, sections, blanks, parts, marks, rules, notation)
+    return replace(row, notes=(*row.notes, *out_of_order(pages)))
+
+
+def lofted_again(
+    name: str,
+    sections: dict[str, Section],
+    blanks: Sequence[Blank],
+    parts: Sequence[FlatPart],
+    marks: Sequence[BlankMarks],
+    rules: MarkingRules,
+    notation: Notation,
+) -> ReadBack:
+    """Loft every part from the figures of its section and compare it with the model; every tape
+    check must measure what the corners do."""
+    tolerance = allowed(marks, rules)
+    edges = {}
+    notes: list[str] = []
+    try:
         for blank, marked in zip(blanks, marks, strict=True):
             for part, copy, letter in marked.letters:
-                key = (blank.name, part, copy)
-                if f"{blank.name}/{letter}" in sections:
-                    edges[key] = _edges(sections[f"{blank.name}/{letter}"], notation)
+                section = sections.get(f"{blank.name}/{letter}")
+                if section is not None:
+                    edges[blank.name, part, copy] = _edges(section, notation)
+                    notes += _taped(section, notation, f"{part} {copy + 1}", rules.rounding)
     except Refused as refused:
-        return ReadBack(name, tolerance, float("inf"), (f"{refused.place}: {refused.reason}",))
+        reason = f"{refused.place}: {refused.reason}"
+        return ReadBack(name, tolerance, float("inf"), (reason,))
     _in_order(edges, blanks, parts)
-    return compare_blanks(name, tolerance, edges, blanks, parts)
+    row = compare_blanks(name, tolerance, edges, blanks, parts)
+    return replace(row, notes=(*row.notes, *notes))
 
 
-def read_sheets(path: Path) -> dict[str, Section]:
-    """All sections by "blank/letter". Raises Refused when the file is damaged."""
+def _taped(section: Section, notation: Notation, what: str, rounding: float) -> list[str]:
+    """Closing checks that do not fit the corner points printed beside them."""
+    corners = {
+        row[""]: _point(row, notation)
+        for row in section.rows.get(CORNERS, [])
+        if {"", "x", "y"} <= set(row)
+    }
+    notes = []
+    for row in section.rows.get(CHECKS, []):
+        pair = row.get("From – to", "").split(" – ")
+        if len(pair) != 2 or not set(pair) <= set(corners) or "measures" not in row:
+            notes.append(f"{what}: a closing check names no corners.")
+            continue
+        a, b = (corners[letter] for letter in pair)
+        told = _length(row["measures"], notation)
+        # Each corner may be rounded by half a step both ways, the distance by half a step too.
+        if abs(hypot(a[0] - b[0], a[1] - b[1]) - told) > 2.0 * rounding:
+            notes.append(f"{what}: {row['measures']} is not the distance {pair[0]} – {pair[1]}.")
+    return notes
+
+
+def read_sheets(pages: Iterable[PageContent]) -> dict[str, Section]:
+    """All sections by "blank/letter". Raises Refused when a page is damaged."""
     sections: dict[str, Section] = {}
-    for content in read_pages(path):
-        tables: dict[int, list[Word]] = {}
-        order: list[Tag] = []
-        for word in content.words:
-            tag = next((t for t in word.tags if t.name == "Table"), None)
-            if tag is None or not tag.value("About"):
-                continue
-            if not any(tag is known for known in order):
-                order.append(tag)
-            tables.setdefault(id(tag), []).append(word)
-        for tag in order:
-            section = sections.setdefault(str(tag.value("About")), Section())
-            _read_table(tables[id(tag)], section)
+    for content in pages:
+        for table in tables_of(content):
+            read_section(table, sections)
     return sections
 
 
-def _read_table(words: Sequence[Word], section: Section) -> None:
-    """The first row is the title, the last bold row before the figures the headings; cells
-    stand under the heading they end or begin with."""
-    lines: list[list[Word]] = []
-    for word in sorted(words, key=lambda w: (-w.y, w.x)):
-        if lines and abs(lines[-1][0].y - word.y) < 0.4:
-            lines[-1].append(word)
-        else:
-            lines.append([word])
-    title = lines[0][0].text.removesuffix(" (continued)").strip()
-    if title not in FIGURES:
+def read_section(table: TableSeen, sections: dict[str, Section]) -> None:
+    """Add a table that tells of a part to that part's section: the last bold row before the
+    figures are the headings; cells stand under the heading they end or begin with.
+
+    Raises:
+        Refused: a figure that stands under no heading.
+    """
+    if not table.about or table.title not in FIGURES:
         return
-    body = lines[1:]
+    section = sections.setdefault(table.about, Section())
+    body = list(table.rows)
     if body and not body[0][0].bold:
         body = body[1:]  # a note under the title
     if not body:
         return
-    heading, rows = body[0], section.rows.setdefault(title, [])
+    heading, rows = body[0], section.rows.setdefault(table.title, [])
     for line in body[1:]:
         row: dict[str, str] = {}
         for cell in line:
             column = _column(cell, heading)
             if column in row:
-                raise Refused(title, f'"{cell.text}" stands in no column.', "Build it again.")
+                raise Refused(table.title, f'"{cell.text}" stands in no column.', "Build it again.")
             row[column] = cell.text
         rows.append(row)
 

@@ -11,16 +11,32 @@ from lofting.findings import Refused
 from lofting.lengths import Notation, read_length
 from lofting.parts import FlatPart
 from nesting.layout import Blank
-from nesting.marking import BlankMarks, MarkingRules
+from nesting.marking import SHARE, BlankMarks, MarkingRules
 
 Key = tuple[str, str, int]
 
 
 def allowed(marks: Sequence[BlankMarks], rules: MarkingRules) -> float:
-    """How far a part lofted from the marks may stray, mm: the batten's tolerance, or what the
-    sheet itself admits where coarse rounding makes it more (never less than a corner rounded both
-    ways), and a hundredth for printing."""
-    return max([rules.tolerance, 0.71 * rules.rounding] + [m.departure for m in marks]) + 0.01
+    """How far a part lofted from the marks may stray, mm: the batten's tolerance, or where the
+    rounding is coarse what the sheet itself admits, but never more than rounding can do. A
+    hundredth is for printing.
+
+    Rounding moves a nail by half a step at most; a batten through nails each moved so far strays
+    by no more than SPLINE times that between them, and its own stray adds the share of the
+    tolerance from which extra ordinates are put in. A corner, rounded both ways, lies off by 0.71
+    of a step.
+    """
+    most = 0.5 * SPLINE * rules.rounding + SHARE * rules.tolerance
+    told = max((m.departure for m in marks), default=0.0) + MEASURED
+    return max(rules.tolerance, 0.71 * rules.rounding, min(told, most)) + 0.01
+
+
+MEASURED = 0.02
+"""Between two ways of measuring a batten against an edge, from nail to nail and all along, mm."""
+
+SPLINE = (1.0 + 3.0 * 3.0**0.5) / 4.0
+"""Lebesgue constant of cubic spline interpolation at even nails, 1.549 (Richards, The Lebesgue
+constants for cardinal spline interpolation, J. Approx. Theory 14, 1975; from memory)."""
 
 
 def check_ordinates(
@@ -82,7 +98,13 @@ def _rows(path: Path) -> list[dict[str, str]]:
         raise Refused(path.name, f"it cannot be read ({error}).", "Build it again.") from None
     if header != CSV_HEADER:
         raise Refused(path.name, "its heading is not the usual one.", "Build it again.")
+    for number, row in enumerate(rows, 2):
+        if None in row or None in row.values():
+            raise Refused(f"row {number}", "it has not as many cells as the heading.", AGAIN)
     return rows
+
+
+AGAIN = "Build it again."
 
 
 def _edges(

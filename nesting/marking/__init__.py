@@ -7,7 +7,7 @@ from nesting.marking.blanks import (
     ordinate_places,
     widest_spacing,
 )
-from nesting.marking.edges import is_inch, sprung
+from nesting.marking.edges import SHARE, is_inch, sprung
 from nesting.marking.runs import Run, part_runs
 from nesting.marking.values import (
     BlankMarks,
@@ -21,6 +21,7 @@ from nesting.marking.values import (
 )
 
 __all__ = [
+    "SHARE",
     "BlankMarks",
     "ClosingCheck",
     "CornerMark",

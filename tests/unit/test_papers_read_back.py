@@ -7,7 +7,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 from pypdf import PdfReader, PdfWriter
-from pypdf.generic import DecodedStreamObject, NameObject
 
 from app.papers.frame import Heading
 from app.papers.marking_sheets import marking_sheets
@@ -21,6 +20,7 @@ from app.readback.sheets import check_marking_sheets
 from app.readback.tables import check_ordinates
 from lofting.lengths import Notation
 from nesting.marking import MarkingRules, mark_blank, sprung
+from tests.generators.damaged import changed_pdf
 from tests.generators.shop_parts import frame, plank, shop_blank, shop_parts
 
 BLANK, PARTS, RULES = shop_blank(), shop_parts(), MarkingRules()
@@ -46,21 +46,6 @@ def tiles(tmp_path_factory) -> Path:
 
 def read_sheets(path: Path):
     return check_marking_sheets(path, [BLANK], PARTS, [MARKS], RULES, Notation.MILLIMETRES)
-
-
-def changed(path: Path, out: Path, old: bytes, new: bytes) -> int:
-    """Replace bytes in the pages' own operators, as a faulty writer would; how many times."""
-    writer = PdfWriter(clone_from=PdfReader(path))
-    count = 0
-    for page in writer.pages:
-        data = page.get_contents().get_data()
-        if old in data and not count:
-            count += 1
-            stream = DecodedStreamObject()
-            stream.set_data(data.replace(old, new, 1))
-            page[NameObject("/Contents")] = writer._add_object(stream)
-    writer.write(out)
-    return count
 
 
 def test_sheets_and_ordinates_are_found_again(sheets: Path, tmp_path: Path) -> None:
@@ -102,7 +87,7 @@ def test_a_figure_printed_wrong_on_a_sheet_is_caught(sheets: Path, tmp_path: Pat
     sheer = next(e for e in MARKS.edges if e.edge == "sheer edge")
     right, wrong = shown(sheer)
     out = tmp_path / "wrong.pdf"
-    assert changed(sheets, out, coded(right, sheets), coded(wrong, sheets)) == 1
+    assert changed_pdf(sheets, out, coded(right, sheets), coded(wrong, sheets)) == 1
     row = read_sheets(out)
     assert not row.good
     assert row.largest_difference > 1.0

@@ -9,15 +9,36 @@ import numpy as np
 from app.drawing.blank import blank_drawing
 from app.drawing.part import part_drawing
 from app.drawing.value import Drawing, Text
-from app.papers.book.pages import Book
-from app.papers.canvas import BOLD, round_scale
+from app.papers.book.pages import Book, wrapped
+from app.papers.canvas import BOLD, ROUND_SCALES, round_scale
 from app.papers.frame import Room
 from app.papers.marking_sheets import fitted_name, marked_parts
-from app.papers.tables import Column, Table
+from app.papers.tables import Column, Table, draw_packed, pack
 from lofting.parts import BevelRun, FlatPart, MarkKind
+from nesting.layout import Blank
 
 CARD = (63.0, 50.0)
 """Width and height of a part's place on the page, mm."""
+
+LEAST_CARD = (50.0, 38.0)
+"""The same where smaller places bring all parts onto fewer pages."""
+
+
+def _grid(count: int, room: Room) -> tuple[int, int]:
+    """Places across and down a page: as large as may be without taking another page."""
+    most = [int(size // least) for size, least in zip((room.width, room.height), CARD, strict=True)]
+    tight = [
+        int(size // least)
+        for size, least in zip((room.width, room.height), LEAST_CARD, strict=True)
+    ]
+    pages = -(-count // (tight[0] * tight[1]))
+    fitting = [
+        (across, down)
+        for across in range(min(most[0], tight[0]), tight[0] + 1)
+        for down in range(min(most[1], tight[1]), tight[1] + 1)
+        if pages * across * down >= count
+    ]
+    return min(fitting, key=lambda grid: (grid[0] * grid[1], grid[0]))
 
 
 def parts_pages(book: Book) -> None:
@@ -27,18 +48,18 @@ def parts_pages(book: Book) -> None:
         return
     room: Room | None = None
     column = row = 0
-    across = down = 1
+    across, down, high = 1, 1, CARD[1]
     for part in parts.parts:
         if room is None or row >= down:
             title = "Parts" if room is None else "Parts (continued)"
             first = room is None
             room = book.page(title, chapter=first)
-            across = int(room.width // CARD[0])
-            down = int(room.height // CARD[1])
+            across, down = _grid(len(parts.parts), room)
+            high = room.height / down
             column = row = 0
         left = room.left + column * room.width / across
-        top = room.top - row * CARD[1]
-        _card(book, part, Room(left, top - CARD[1] + 3.0, left + room.width / across - 4.0, top))
+        top = room.top - row * high
+        _card(book, part, Room(left, top - high + 3.0, left + room.width / across - 4.0, top))
         column += 1
         if column >= across:
             column, row = 0, row + 1
@@ -141,9 +162,8 @@ def joints_pages(book: Book) -> None:
     )
     top = book.paragraph(room.left, room.top, words, room.width) - 3.0
     room = replace(room, top=top)
-    longest = max(blank.length for blank in nest.blanks)
     widest = max(blank.width for blank in nest.blanks)
-    scale = max(round_scale(longest, room.width), round_scale(widest, 0.36 * room.height))
+    scale = _blanks_scale(nest.blanks, room)
     x, y = room.left, room.top
     height = widest / scale + 16.0
     marks = {m.blank: m for m in book.boat.marks or ()}
@@ -168,7 +188,37 @@ def joints_pages(book: Book) -> None:
         x += width + 8.0
     tables = _joint_tables(book)
     if tables:
+        _joints_under(book, tables, replace(room, top=y - height - 2.0))
+
+
+def _joints_under(book: Book, tables: Sequence[Table], room: Room) -> None:
+    """The tables of joints under the blanks, or on a page of their own where they do not fit."""
+    lines = sum(len(wrapped(text, room.width, 9.5)) for text in SCARF_WORDS)
+    under = room.top - lines * 5.6 - 4.0
+    placed = pack(tables, room.width, under - room.foot) if under > room.foot else None
+    if placed is None:
         book.tables("Joints on the parts", tables, SCARF_WORDS)
+        return
+    top = book.paragraph(room.left, room.top, SCARF_WORDS, room.width)
+    draw_packed(book.canvas, placed, room.left, top - 2.0)
+
+
+def _blanks_scale(blanks: Sequence[Blank], room: Room) -> float:
+    """The scale 1 : n at which the widest blank is as large as may be, or somewhat smaller where
+    that brings all blanks onto one page."""
+    longest = max(blank.length for blank in blanks)
+    widest = max(blank.width for blank in blanks)
+    first = max(round_scale(longest, room.width), round_scale(widest, 0.36 * room.height))
+    for scale in (n for n in ROUND_SCALES if first <= n <= 1.7 * first):
+        rows, x = 1, 0.0
+        for blank in blanks:
+            width = max(blank.length / scale, 90.0)
+            if x > 0.0 and x + width > room.width:
+                rows, x = rows + 1, 0.0
+            x += width + 8.0
+        if rows * (widest / scale + 16.0) <= room.height:
+            return float(scale)
+    return first
 
 
 SCARF_WORDS = (
