@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 from lofting.dryfit.folding import Folded, fold, hinge_angles, laid_on
 from lofting.findings import Finding, Severity
 from lofting.planking import Corner, Plank, Planking
+from lofting.planking.chains import hull_ends, stem_points, stem_side
+from lofting.planking.edges import along_stem
 from lofting.planking.joints import BUTTED, LAP_SINE
 from lofting.planking.surface import faired_normals, panel_normals
 from lofting.tolerances import DRY_FIT
@@ -72,6 +74,8 @@ def dry_fit(planking: Planking, cut: Mapping[str, tuple[Array, Array]] | None = 
         part = slice(plank.line_start, plank.line_stop)
         rule = planking.settings.corner(plank.spec.upper)
         seams.append(_seam(plank, planking.planks[other], panels[k], panels[other], part, rule))
+    for k, plank in enumerate(planking.planks):
+        seams.extend(_stems(plank, panels[k], planking))
     lowest = planking.planks[0]
     if not lowest.spec.whole and float(np.max(np.abs(lowest.lower[:, 1]))) <= 1.0:
         seams.insert(0, _keel(lowest, panels[0], planking.settings.corner(lowest.spec.lower)))
@@ -167,6 +171,37 @@ def _keel(plank: Plank, panel: Folded, rule: Corner) -> SeamGap:
         gap,
         np.zeros(len(gap)),
     )
+
+
+def _stems(plank: Plank, panel: Folded, planking: Planking) -> list[SeamGap]:
+    """The seams along the stem: twice what lies between the inside arris and the stem's side."""
+    found = []
+    stems = hull_ends(planking.lines).stem
+    start, stop = plank.line_start, plank.line_stop
+    for end, part in ((0, slice(0, start + 1)), (1, slice(stop - 1, len(plank.upper)))):
+        stem = stems[end]
+        points = panel.upper[part]
+        if stem is None or len(points) < 2:
+            continue
+        normals = along_stem(panel.upper_normals, start, stop, end)
+        # Its two ends are the ends of the edges it joins.
+        foot, head = (0, -1) if end == 0 else (-1, 0)
+        normals[foot] = panel.lower_normals[foot]
+        normals[head] = panel.upper_normals[start if end == 0 else stop - 1]
+        arris = points - 0.5 * plank.spec.thickness * normals
+        gap = 2.0 * np.abs(arris[:, 1] - stem_side(stem_points(stem), arris))
+        name = plank.spec.name
+        found.append(
+            SeamGap(
+                "stem" if end == 0 else "stern stem",
+                f"{name}, starboard",
+                f"{name}, port",
+                _along(points),
+                gap,
+                np.zeros(len(gap)),
+            )
+        )
+    return found
 
 
 def _along(points: Array) -> Array:

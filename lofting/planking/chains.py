@@ -204,6 +204,26 @@ def _stem_piece(
     return Chain(points, _unit(batten.derivative(t)), (0, count - 1))
 
 
+def stem_points(stem: FairLine) -> Array:
+    """Points (n, 3) along a stem curve from foot to head, close enough to be joined straight."""
+    points, _ = stem.batten.by_length(60)
+    return np.asarray(stem.batten.position(points))
+
+
+def stem_side(stem: Array, points: Array) -> Array:
+    """Half-breadth (n,) of a stem, given by its points (m, 3), beside points (n, 3): at the
+    nearest place in profile, mm."""
+    profile, line = points[:, [0, 2]], stem[:, [0, 2]]
+    step = np.diff(line, axis=0)
+    length2 = np.maximum(np.einsum("mc,mc->m", step, step), 1e-12)
+    apart = profile[:, None, :] - line[None, :-1, :]
+    share = np.einsum("nmc,mc->nm", apart, step) / length2
+    share = np.clip(share, 0.0, 1.0)
+    off = apart - share[:, :, None] * step
+    row, k = np.arange(len(points)), np.argmin(np.einsum("nmc,nmc->nm", off, off), axis=1)
+    return np.asarray(stem[k, 1] + share[row, k] * (stem[k + 1, 1] - stem[k, 1]))
+
+
 def _nearest(line: FairLine, point: Array) -> tuple[float, float]:
     """Parameter of the batten's point nearest to a point, and the distance in mm."""
     batten = line.batten

@@ -1,12 +1,15 @@
 """The real edges of every panel: joints along lines and stems, trimmed at bow and stern."""
 
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lofting.fairing import FairLine
 from lofting.offsets import Face, Role
-from lofting.planking.chains import BOW, Chain, Ends, UpperChain
+from lofting.planking.chains import BOW, Chain, Ends, UpperChain, stem_points, stem_side
+from lofting.planking.end_rulings import searched_ends
 from lofting.planking.joints import Joint, centre_joint, free_edge, seam_joint
 from lofting.planking.surface import faired_normals, panel_normals
 from lofting.planking.trimming import along, crossing, nearest, slid, slide
@@ -21,6 +24,9 @@ SETTLED = 2
 at least, and after two it is a few hundredths of a millimetre."""
 
 
+STEM_POINTS = 40
+"""Points from a line's end among which it comes to the stem."""
+
 INWARD = 4
 """Points from an end over which the turn of the normals is taken that goes on beyond it."""
 
@@ -30,7 +36,8 @@ class Surface:
     """One plank's drawn surface: its edges, rulings and the normals along its edges.
 
     panel_lower (n, 3), panel_upper (l, 3): normals of the panel at mid-thickness along its lower
-    edge and along its upper long line, once there is a panel to take them from.
+    edge and along its upper long line, once there is a panel to take them from; panel_stems: the
+    same along its pieces of stem at bow and stern, point for point.
     """
 
     spec: PlankSpec
@@ -42,6 +49,7 @@ class Surface:
     upper_normals: Array
     panel_lower: Array | None = None
     panel_upper: Array | None = None
+    panel_stems: tuple[Array, Array] | None = None
 
     def line_corners(self) -> tuple[int, ...]:
         """Corners of the upper long line, counted along it."""
@@ -54,19 +62,27 @@ class Surface:
 
     def stem_normals(self, end: int) -> Array:
         """Normals along the piece of stem at that end, its point on the upper line included."""
-        start, stop = self.upper.start, self.upper.stop
-        piece = slice(0, start + 1) if end == BOW else slice(stop - 1, None)
-        own = self.upper_normals[piece].copy()
-        # The point on the line carries the line's normal: here the stem's runs on to it.
-        head, inward = (-1, -2) if end == BOW else (0, 1)
-        own[head] = own[inward]
-        return faired_normals(own, (0, len(own) - 1))
+        return along_stem(self.upper_normals, self.upper.start, self.upper.stop, end)
 
     def pointed(self, end: int) -> bool:
         """Whether the two chains share their point at that end."""
         at = 0 if end == BOW else -1
         gap = self.lower.points[at] - self.upper.chain.points[at]
         return bool(np.linalg.norm(gap) < COINCIDENT)
+
+
+def along_stem(normals: Array, start: int, stop: int, end: int) -> Array:
+    """Normals (m, 3) of an upper chain along its piece of stem at that end, freed of steps.
+
+    The point where the stem meets the line start..stop carries the line's normal: here the
+    stem's own runs on to it.
+    """
+    own = normals[: start + 1].copy() if end == BOW else normals[stop - 1 :].copy()
+    if len(own) < 2:
+        return own
+    head, inward = (-1, -2) if end == BOW else (0, 1)
+    own[head] = own[inward]
+    return faired_normals(own, (0, len(own) - 1))
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,17 +105,33 @@ class PanelEdges:
 
 def panel_edges(
     surfaces: list[Surface], settings: PlankingSettings, drawn_to: Face, ends: Ends
-) -> list[PanelEdges]:
-    """Edges of all panels at once, since neighbours decide each other's joints.
+) -> tuple[list[Surface], list[PanelEdges]]:
+    """Edges of all panels at once, since neighbours decide each other's joints; and the surfaces
+    with what the panels tell of them: rulings near the ends, normals along the edges.
 
     A panel's edge lies half a thickness from its corner line along the panel's own normal, which
     is known once the panel is there: edges and normals are found in turn.
     """
     edges = _jointed(surfaces, settings, drawn_to, ends)
+    surfaces = [_ruled(*pair) for pair in zip(surfaces, edges, strict=True)]
     for _ in range(SETTLED):
         surfaces = [_settled(*pair) for pair in zip(surfaces, edges, strict=True)]
         edges = _jointed(surfaces, settings, drawn_to, ends)
-    return edges
+    return surfaces, edges
+
+
+def _ruled(surface: Surface, edges: PanelEdges) -> Surface:
+    """The surface with the rulings that its panel has near its ends."""
+    part = surface.upper
+    chain = part.chain.points
+    upper = np.zeros(len(chain))
+    upper[part.start : part.stop] = edges.upper_at - along(chain[part.start : part.stop])
+    # Pieces of stem slide from foot to head.
+    upper[: part.start] = upper[part.stop :] = np.inf
+    lower = edges.lower_at - along(surface.lower.points)
+    rulings = searched_ends(surface.rulings, edges.mid_lower, edges.mid_upper, lower, upper)
+    rulings.flags.writeable = False
+    return replace(surface, rulings=rulings)
 
 
 def _settled(surface: Surface, edges: PanelEdges) -> Surface:
@@ -113,6 +145,10 @@ def _settled(surface: Surface, edges: PanelEdges) -> Surface:
         panel_lower=_at_points(along(surface.lower.points), edges.lower_at, at_lower),
         panel_upper=_at_points(
             along(part.chain.points[part.start : part.stop]), edges.upper_at, at_line
+        ),
+        panel_stems=(
+            along_stem(at_upper, part.start, part.stop, 0),
+            along_stem(at_upper, part.start, part.stop, 1),
         ),
     )
 
@@ -204,8 +240,12 @@ def _trimmed(surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends
                 cuts[end] = crossing((joint.mid - points[at]) @ normal, s, end)
                 bearing[end] = crossing((joint.bearing - points[at]) @ normal, s, end)
             elif not centred:
-                cuts[end] = crossing(joint.face[:, 1] - points[at, 1], s, end)
-                bearing[end] = crossing(joint.bearing[:, 1] - points[at, 1], s, end)
+                # A point that bears no piece of stem ends where its own line does.
+                bare = surface.pointed(end) and not _has_stem(part, end)
+                stem = None if bare else ends.stem[end]
+                aside = partial(_beyond, points[at], stem, end)
+                cuts[end] = crossing(aside(joint.face), s, end)
+                bearing[end] = crossing(aside(joint.bearing), s, end)
         if (
             on_centre
             and not ends.transom[end]
@@ -226,8 +266,22 @@ def _trimmed(surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends
     (bear_up,) = slide([up.bearing], s_up, (up_bearing[0], up_bearing[1]), line_corners)
     places = slid(s_low, cut_low, surface.lower.corners), slid(s_up, cut_up, line_corners)
     edges = PanelEdges(mid_low, mid_up, bear_low, bear_up, corner_low, corner_up, *places)
-    edges = _with_stems(surface, edges, drawn_to)
+    edges = _with_stems(surface, edges, drawn_to, ends)
     return _closed_points(surface, edges)
+
+
+def _beyond(line_end: Array, stem: FairLine | None, end: int, curve: Array) -> Array:
+    """How far outboard of the stem's side the points of a curve (n, 3) lie, mm: (n,).
+
+    Without a stem curve its side is where the line ends, else where the curve itself comes to
+    the stem, which may be wider at the head than at the foot.
+    """
+    height = curve[:, 1] - line_end[1]
+    if stem is None:
+        return np.asarray(height)
+    beside = slice(0, STEM_POINTS) if end == BOW else slice(-STEM_POINTS, None)
+    height[beside] = curve[beside, 1] - stem_side(stem_points(stem), curve[beside])
+    return np.asarray(height)
 
 
 def _only(end: int, cut: float) -> tuple[float, float]:
@@ -238,7 +292,7 @@ def _has_stem(part: UpperChain, end: int) -> bool:
     return part.start > 0 if end == BOW else part.stop < len(part.chain.points)
 
 
-def _with_stems(surface: Surface, edges: PanelEdges, drawn_to: Face) -> PanelEdges:
+def _with_stems(surface: Surface, edges: PanelEdges, drawn_to: Face, ends: Ends) -> PanelEdges:
     """The stem's pieces put before and after the upper line, cut where the edges end."""
     part = surface.upper
     chain = part.chain
@@ -247,12 +301,11 @@ def _with_stems(surface: Surface, edges: PanelEdges, drawn_to: Face) -> PanelEdg
         if not _has_stem(part, end):
             continue
         piece = slice(0, part.start + 1) if end == BOW else slice(part.stop - 1, None)
+        thickness = surface.spec.thickness
+        normals = surface.stem_normals(end)
+        own = normals if surface.panel_stems is None else surface.panel_stems[end]
         joint = centre_joint(
-            chain.points[piece],
-            surface.stem_normals(end),
-            surface.spec.thickness,
-            drawn_to,
-            Corner.INNER,
+            chain.points[piece], normals, thickness, drawn_to, Corner.INNER, panel=own
         )
         s = along(chain.points[piece])
         at = 0 if end == BOW else -1
@@ -267,15 +320,21 @@ def _with_stems(surface: Surface, edges: PanelEdges, drawn_to: Face) -> PanelEdg
             cuts[foot] = nearest(curve, s, feet[name], foot)
             cuts[head] = nearest(curve, s, heads[name], head)
             cut[name] = (cuts[0], cuts[1])
-        mid, corner = slide([joint.mid, joint.corner], s, cut["mid"], bend)
+        (corner,) = slide([joint.corner], s, cut["mid"], bend)
+        mid = corner + 0.5 * thickness * own
         (bearing,) = slide([joint.bearing], s, cut["bearing"], bend)
         mid = _warped(mid, s, feet["mid"], heads["mid"], end)
+        stem = ends.stem[end]
+        if stem is not None:
+            # Laid along the stem, its inside arris comes to the stem's side there.
+            face = (mid - 0.5 * thickness * own)[1:-1]
+            mid[1:-1, 1] += stem_side(stem_points(stem), face) - face[:, 1]
         bearing = _warped(bearing, s, feet["bearing"], heads["bearing"], end)
-        own = slice(0, -1) if end == BOW else slice(1, None)
+        added = slice(0, -1) if end == BOW else slice(1, None)
         where = 0 if end == BOW else len(mids)
-        mids.insert(where, mid[own])
-        bearings.insert(where, bearing[own])
-        corners.insert(where, corner[own])
+        mids.insert(where, mid[added])
+        bearings.insert(where, bearing[added])
+        corners.insert(where, corner[added])
     return replace(
         edges,
         mid_upper=np.concatenate(mids),

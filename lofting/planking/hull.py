@@ -79,7 +79,7 @@ def plank_hull(
     for k, spec in enumerate(specs):
         progress.report(0.6 * k / len(specs), f"rulings of {spec.name}")
         surfaces.append(_surface(spec, lines.line(spec.lower), sampled, ends))
-    edges = panel_edges(surfaces, settings, lines.drawn_to, ends)
+    surfaces, edges = panel_edges(surfaces, settings, lines.drawn_to, ends)
     planks = []
     for k, (surface, own) in enumerate(zip(surfaces, edges, strict=True)):
         progress.report(0.6 + 0.35 * k / len(specs), f"panel of {surface.spec.name}")

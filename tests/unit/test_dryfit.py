@@ -32,7 +32,7 @@ def test_panels_as_computed_close() -> None:
     fit = dry_fit(hull())
     assert fit.largest < 0.2
     assert not fit.findings
-    assert {seam.line for seam in fit.seams} == {"keel", "chine 1"}
+    assert {seam.line for seam in fit.seams} == {"keel", "chine 1", "stem"}
 
 
 def test_a_panel_cut_with_a_hollow_is_found_where_it_is() -> None:
