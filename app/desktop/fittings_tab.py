@@ -29,6 +29,7 @@ from app.project.fittings import (
     MotorChoice,
     SeatChoice,
     SkegChoice,
+    StemChoice,
 )
 from lofting.plywood import PLYWOODS
 
@@ -115,6 +116,19 @@ def _kinds(desk: Desk) -> tuple[tuple[str, str, tuple[Figure, ...], Callable[[st
                 *SHEET,
             ),
             lambda name: KneeChoice(name=name),
+        ),
+        (
+            "stems",
+            "Inner stems",
+            (
+                NAME,
+                Figure("at", "At the", Kind.CHOICE, ("bow", "stern"), width=75),
+                Figure("moulded", "Moulded", tip="Its width fore and aft"),
+                Figure("foot", "Foot", tip="How far it reaches along the keel"),
+                LAYERS,
+                *SHEET,
+            ),
+            lambda name: StemChoice(name=name),
         ),
         (
             "skegs",

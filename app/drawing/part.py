@@ -7,6 +7,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.ops import polylabel
 
+from app.drawing.part_labels import Writing, bevel_texts, mark_texts, name_spots
 from app.drawing.value import Dot, Drawing, Fill, Pen, Stroke, Text
 from lofting.parts import FlatPart, Mark, MarkKind
 
@@ -29,6 +30,7 @@ def part_drawing(
     filled: bool = False,
     lengths: Callable[[float], str] | None = None,
     text: float = 0.0,
+    bevels: bool = False,
 ) -> Drawing:
     """One copy of a part in its own axes, mm.
 
@@ -36,40 +38,82 @@ def part_drawing(
     if mark_labels. name: its name in the middle. grain: the face-grain arrow. keep_clear: the
     stretches where no joint may fall, as fills behind. filled: the part's face as a fill.
     lengths: prints a length in mm; when given, overall dimensions are drawn. text: height of
-    texts in mm on the drawing, 0 for the renderer's own.
+    texts in mm on the drawing, 0 for the renderer's own. bevels: how far edges are planed off
+    square, as figures inside them.
     """
     items: list[Item] = []
     length, width = bounding(part.outline)
+    writing = Writing.on(part, text)
     if keep_clear:
         items += keep_clear_fills(part)
     if filled:
         items.append(Fill(part.outline, Pen.SHEET, part.holes, key=f"part/{part.name}"))
-    if marks:
-        wanted = frozenset(kinds) if kinds is not None else frozenset(MarkKind) - QUIET
-        for mark in part.marks:
-            if mark.kind in wanted:
-                items += mark_items(mark, labels=mark_labels, text=text)
+    wanted = frozenset(kinds) if kinds is not None else frozenset(MarkKind) - QUIET
+    shown = [mark for mark in part.marks if marks and mark.kind in wanted]
+    for mark in shown:
+        items += mark_items(mark)
     items.append(Stroke(part.outline, Pen.OUTLINE, closed=True, key=f"part/{part.name}"))
     items += [Stroke(hole, Pen.HOLE, closed=True, key=f"part/{part.name}") for hole in part.holes]
     centre = middle_of(part.outline, part.holes)
-    if grain:
-        reach = 0.18 * min(length, 4.0 * width)
-        items += grain_arrow(centre + np.array([0.0, -0.16 * width]), part.grain, reach)
     if name:
-        items.append(
-            Text(
-                float(centre[0]),
-                float(centre[1]),
-                part.name,
-                Pen.NOTE,
-                size=text,
-                anchor=("centre", "middle"),
-                key=f"part/{part.name}",
-            )
-        )
+        at = name_spots(centre, writing)
+        key = f"part/{part.name}"
+        items += writing.put(part.name, at, Pen.NOTE, text, key, on_wood=True) or [
+            name_text(part.name, centre, text)
+        ]
+    if grain:
+        items += grain_on(part, writing, 0.18 * min(length, 4.0 * width), centre)
+    if bevels:
+        texts, ticks = bevel_texts(writing, part.bevels, text)
+        items += [Stroke(tick, Pen.NOTE) for tick in ticks]
+        items += texts
+    if mark_labels:
+        items += mark_texts(writing, shown, text)
     if lengths is not None:
         items += overall_dimensions(part.outline, lengths, text)
     return Drawing(tuple(items), part.name)
+
+
+def name_text(name: str, at: Array, text: float) -> Text:
+    """The part's name in the middle of its wood, for want of a better place."""
+    x, y = (float(v) for v in at)
+    return Text(x, y, name, Pen.NOTE, text, anchor=("centre", "middle"), key=f"part/{name}")
+
+
+def grain_on(part: FlatPart, writing: Writing, reach: float, centre: Array) -> list[Item]:
+    """The grain arrow on the wood, clear of what is written, as long as there is room: beside the
+    name, or where the wood along the grain is longest."""
+    along = np.array([np.cos(part.grain), np.sin(part.grain)])
+    across = np.array([-along[1], along[0]])
+    far = 2.0 * float(np.hypot(*bounding(part.outline)))
+    best: tuple[float, Array, float] | None = None
+    taken = shapely.union_all([box.buffer(0.5 * writing.em) for box in writing.taken])
+    room_for_it = writing.wood.buffer(-0.4 * writing.em).difference(taken)
+    for aside in (-1.6, 1.6, 0.0, -3.2, 3.2, -5.0, 5.0, -8.0, 8.0):
+        at = centre + aside * writing.em * across
+        ray = shapely.LineString([at - far * along, at + far * along])
+        for piece in shapely.get_parts(ray.intersection(room_for_it)):
+            if piece.geom_type != "LineString" or piece.is_empty:
+                continue
+            ends = np.asarray(piece.coords)
+            room = 0.5 * piece.length
+            middle = ends.mean(axis=0)
+            if room > reach:
+                # As near to the name as the wood allows.
+                shift = float(np.clip((centre - middle) @ along, reach - room, room - reach))
+                middle = middle + shift * along
+            long = min(reach, room)
+            # Beside the name only where there is no room above or below it.
+            cost = 4.0 * (reach - long) / reach + (abs(aside) / 8.0 or 1.0)
+            cost += float(np.hypot(*(middle - centre))) / max(far, 1e-9)
+            if best is None or cost < best[0]:
+                best = cost, middle, long
+    if best is None or best[2] < writing.em:
+        return []
+    _, middle, long = best
+    arrow = shapely.LineString([middle - long * along, middle + long * along])
+    writing.taken.append(arrow.buffer(0.35 * writing.em))
+    return grain_arrow(middle, part.grain, long)
 
 
 def bounding(points: Array) -> tuple[float, float]:
@@ -117,22 +161,14 @@ def crossings(ring: Array, x: float) -> Array:
     return ys
 
 
-def mark_items(mark: Mark, *, labels: bool = False, text: float = 0.0) -> list[Item]:
-    """A mark as a stroke, or as a dot where it is a single point; labelled at its upper end."""
+def mark_items(mark: Mark) -> list[Item]:
+    """A mark as a stroke, or as a dot where it is a single point."""
     pen = Pen.HOLE if mark.kind is MarkKind.STITCH else Pen.MARK
     key = f"mark/{mark.kind.value}/{mark.label}"
     if len(mark.points) == 1:
         x, y = (float(v) for v in mark.points[0])
         return [Dot(x, y, pen, key)]
-    items: list[Item] = [Stroke(mark.points, pen, key=key)]
-    if labels and mark.label:
-        top = mark.points[int(np.argmax(mark.points[:, 1]))]
-        items.append(
-            Text(
-                float(top[0]), float(top[1]), mark.label, Pen.MARK, text, anchor=("centre", "base")
-            )
-        )
-    return items
+    return [Stroke(mark.points, pen, key=key)]
 
 
 def grain_arrow(at: Array, angle: float, reach: float) -> list[Item]:

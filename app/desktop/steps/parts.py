@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.desktop.canvas import Canvas
 from app.desktop.desk import Desk
+from app.desktop.edge_tables import BevelsTable, SeamsTable
 from app.desktop.figures import Figure, Kind
 from app.desktop.fittings_tab import FittingsTab
 from app.desktop.forms import Form, heading, words
@@ -100,6 +101,19 @@ class PartsStep(Step):
             Figure("moulded", "Moulded", tip="Width of a frame's ring inside the skin"),
             Figure("limber", "Limber", tip="Radius of the limber holes, 0 for none"),
             Figure("rake_deg", "Rake", Kind.NUMBER, unit="degrees", tip="Top aft is positive"),
+            Figure(
+                "open_top", "Open top", Kind.YES_NO, tip="A frame without a beam across its top"
+            ),
+            Figure(
+                "clearance", "Notches\nclear by", tip="Room round a log in its notch, each side"
+            ),
+            Figure(
+                "gusset",
+                "Gussets\nthick",
+                tip="A frame of sawn timber pieces, one for each plank, with plywood gussets at "
+                "the corners; 0: cut in one",
+            ),
+            Figure("gusset_material", "Gussets of", Kind.CHOICE, PLIES, width=85),
         )
         model = RecordsModel(self.desk, ("parts", "frames"), figures, "frame")
         self.frames = Records(model, self._fresh_frame, title="Frames and bulkheads")
@@ -231,7 +245,9 @@ class PartsStep(Step):
         row.addWidget(self.about, 1)
         self.show_clear = QCheckBox("Where no joint may fall")
         self.show_rulings = QCheckBox("Rulings")
-        for tick in (self.show_clear, self.show_rulings):
+        self.show_bevels = QCheckBox("Bevels")
+        self.show_bevels.setChecked(True)
+        for tick in (self.show_clear, self.show_rulings, self.show_bevels):
             tick.toggled.connect(lambda _on: self._draw())
             row.addWidget(tick)
         inside = QWidget()
@@ -256,7 +272,20 @@ class PartsStep(Step):
         row.addStretch(1)
         top = QWidget()
         top.setLayout(row)
-        return column(top, self.seam_words, self.seam_plot, spacing=3)
+        self.all_seams = SeamsTable()
+        self.all_seams.currentItemChanged.connect(
+            lambda now, _b: (
+                self.seam.setCurrentIndex(self.all_seams.indexOfTopLevelItem(now)) if now else None
+            )
+        )
+        self.bevels = BevelsTable()
+        below = QTabWidget()
+        below.setDocumentMode(True)
+        below.addTab(column(top, self.seam_words, self.seam_plot, spacing=3), "One seam")
+        below.addTab(self.all_seams, "All edges compared")
+        below.addTab(self.bevels, "Bevels of this part")
+        self.edges = below
+        return below
 
     def show_boat(self, boat: Boat) -> None:
         """List, draw and compare anew."""
@@ -317,6 +346,7 @@ class PartsStep(Step):
         if part is None:
             self.canvas.show_drawing(Drawing())
             self.about.setText("")
+            self.bevels.show_part(None, self._length)
             return
         kinds = None if not self.show_rulings.isChecked() else tuple(MarkKind)
         drawing = part_drawing(
@@ -326,7 +356,9 @@ class PartsStep(Step):
             keep_clear=self.show_clear.isChecked(),
             filled=True,
             lengths=self._length,
+            bevels=self.show_bevels.isChecked(),
         )
+        self.bevels.show_part(part, self._length)
         fit = self.canvas.drawing.title != part.name
         self.canvas.show_drawing(Drawing(drawing.items, part.name), fit=fit)
         handed = "one to each hand" if part.handed else ""
@@ -341,6 +373,7 @@ class PartsStep(Step):
             self.seam.clear()
             self.seam.addItems(names)
             self.seam.blockSignals(False)
+        self.all_seams.show_seams([seam for _, seam in _seams_of(boat)], self._length)
         self._draw_seam()
 
     def _draw_seam(self) -> None:
