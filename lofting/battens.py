@@ -15,6 +15,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline, PPoly
+from scipy.optimize import brentq
 
 from lofting import tolerances
 
@@ -151,7 +152,10 @@ class Batten:
     def parameters_at(self, value: float, axis: int = 0) -> Array:
         """All parameters where the coordinate `axis` equals value, increasing: (m,)."""
         one = PPoly(self._curve.c[:, :, axis], self._curve.x)
-        roots = one.solve(value, extrapolate=False)
+        try:
+            roots = one.solve(value, extrapolate=False)
+        except RuntimeError:  # on figures far apart the cubic's closed form can lose its roots
+            roots = _crossings(one, value)
         roots = roots[np.isfinite(roots)]
         ends = self.points[[0, -1], axis]
         close = self.parameter[[0, -1]][np.abs(ends - value) < tolerances.COINCIDENT]
@@ -303,3 +307,15 @@ def spring(
     points.setflags(write=False)
     t.setflags(write=False)
     return Batten(points, t, corners, ends)
+
+
+def _crossings(curve: PPoly, value: float) -> Array:
+    """Parameters where a piecewise cubic takes a value, by bracketing on a fine row of
+    parameters and Brent's method between (Brent, Algorithms for Minimization without
+    Derivatives, 1973): (m,)."""
+    row = np.unique(np.concatenate([np.linspace(a, b, 17) for a, b in pairwise(curve.x)]))
+    off = curve(row) - value
+    found = [float(t) for t, o in zip(row, off, strict=True) if o == 0.0]
+    for k in np.flatnonzero(off[:-1] * off[1:] < 0.0):
+        found.append(float(brentq(lambda t: float(curve(t)) - value, row[k], row[k + 1])))
+    return np.array(sorted(found))

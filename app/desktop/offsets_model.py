@@ -66,7 +66,9 @@ class PanelSource(OffsetsSource):
         return PlanSheet()
 
     def put(self, project: Project, plan: PlanSheet) -> Project:
-        """The project with the panel's table in its place."""
+        """The project with the panel's table in its place; as it is where there is no panel."""
+        if not 0 <= self.number < len(project.plan.panels):
+            return project
         whole = with_panel_table(project.plan, self.number, plan)
         return project.model_copy(update={"plan": whole})
 

@@ -219,6 +219,7 @@ class PanelsTab(QWidget):
             self.panel.blockSignals(False)
             self.show_panel(self.panel.currentIndex())
         self.hint.setVisible(not names)
+        self.grid.setEnabled(bool(names))
 
     def show_panel(self, number: int) -> None:
         """Show another panel, from 0."""

@@ -102,6 +102,9 @@ class ViewsPanel(QSplitter):
         self.side.caption = "panel"
         self.above.hide()
         self.ends.hide()
+        if not lines.lines:
+            self.side.show_drawing(Drawing())
+            return
         rings = self._rings(lines, suspects, 0)
         drawing = profile(lines)
         self.side.show_drawing(Drawing(drawing.items + tuple(rings), drawing.title))

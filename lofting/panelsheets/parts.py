@@ -9,7 +9,7 @@ from shapely import LineString, Point, Polygon
 
 from lofting.battens import Batten
 from lofting.fairing import Lines
-from lofting.findings import Finding, Refused
+from lofting.findings import Finding, Refused, Severity
 from lofting.framing.outlines import from_runs
 from lofting.framing.own_parts import outline_part, rectangle_part
 from lofting.framing.specs import PartsSettings
@@ -62,9 +62,18 @@ def make_panel_plan(
     Raises:
         Refused: an edge, shape or seam cannot be read or names what is not there.
     """
-    laid = [_panel(s, fair, conventions, settings) for s, fair in zip(sheets, lines, strict=True)]
-    compared = tuple(_compared(seam, laid, conventions) for seam in seams)
     findings: list[Finding] = []
+    laid = []
+    for sheet, fair in zip(sheets, lines, strict=True):
+        drawn = {line.name for line in fair.lines}
+        empty = [e for e in (LOWER, UPPER) if panel_line(sheet.name, e) not in drawn]
+        if empty:
+            findings.append(_edge_missing(sheet.name, empty))
+        else:
+            laid.append(_panel(sheet, fair, conventions, settings))
+    missing = {f.where["panel"] for f in findings}
+    seams = [seam for seam in seams if not {seam.a, seam.b} & missing]
+    compared = tuple(_compared(seam, laid, conventions) for seam in seams)
     panels = _stitched(laid, seams, settings)
     parts: list[FlatPart] = []
     for shape in shapes:
@@ -81,6 +90,18 @@ def make_panel_plan(
         findings.extend(noticed)
         parts.extend([] if made is None else [made])
     return PanelPlan(numbered(parts, findings), compared)
+
+
+def _edge_missing(panel: str, edges: Sequence[str]) -> Finding:
+    """A panel that cannot be drawn yet: fewer than two points on an edge."""
+    what = " and ".join(f"its {edge}" for edge in edges)
+    return Finding(
+        Severity.STOP,
+        "edge-missing",
+        {"panel": panel, "line": panel_line(panel, edges[0])},
+        f"{panel} is not drawn: {what} has fewer than two points.",
+        "Type its ordinates, or take the panel out.",
+    )
 
 
 def _panel(

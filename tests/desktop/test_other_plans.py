@@ -5,7 +5,8 @@ import pytest
 from PySide6.QtWidgets import QDialogButtonBox
 
 from app.desktop.pasting import PasteDialog
-from app.project.editing import cell
+from app.project.document import FlatPanelSheet
+from app.project.editing import cell, put
 
 BLOCK = "Station\t1\t2\t3\nHeight of sheer\t1.658\t612\t578\nHalf-breadth sheer\t242\t427\t568\n"
 
@@ -125,3 +126,25 @@ def test_a_drawing_goes_out_at_true_size(window, tmp_path):
     canvas.write(tmp_path / "profile.svg")
     text = (tmp_path / "profile.svg").read_text(encoding="utf-8")
     assert "mm" in text.split(">")[0] + text.split(">")[1]
+
+
+def test_a_panel_without_ordinates_is_named_and_the_others_are_drawn(empty_window, qtbot):
+    window = empty_window
+    window.files.open_first("shed_dory")
+    plan = window.desk.project.plan
+    bare = FlatPanelSheet(name="patch", thickness=6.0)
+    window.desk.edit(put(window.desk.project, ("plan", "panels"), (*plan.panels, bare)), "patch")
+    qtbot.waitUntil(window.study.geometry_fresh, timeout=20000)
+    named = [f for f in window.study.findings if f.where.get("panel") == "patch"]
+    assert any(f.code == "edge-missing" for f in named)
+    assert {p.name for p in window.study.boat.parts.parts} >= {p.name for p in plan.panels}
+    panels = window.steps[0].panels
+    panels.show_panel(len(plan.panels))
+    assert window.steps[0].isVisible()
+
+
+def test_the_grid_of_panels_is_shut_where_there_is_no_panel(empty_window):
+    panels = empty_window.steps[0].panels
+    assert not panels.grid.isEnabled()
+    panels.grid.insert_station(after=True)
+    assert empty_window.desk.project.plan.panels == ()

@@ -88,3 +88,23 @@ def test_points_cannot_be_changed_behind_a_batten():
     batten = spring(CURVE)
     with pytest.raises(ValueError):
         batten.points[0, 0] = 1.0
+
+
+def test_crossings_by_bracketing_are_those_of_the_closed_form():
+    from scipy.interpolate import CubicSpline, PPoly
+
+    from lofting.battens import _crossings
+
+    x = np.linspace(0.0, 10.0, 9)
+    curve = CubicSpline(x, np.sin(1.3 * x) * 100.0)
+    one = PPoly(curve.c, curve.x)
+    roots = one.solve(30.0, extrapolate=False)
+    assert np.allclose(_crossings(one, 30.0), np.sort(roots), atol=1e-9)
+
+
+def test_figures_far_apart_still_give_sections():
+    points = np.array([[0.0, 0.0, 0.0], [430.0, 1e9, 0.0], [860.0, 3.0, 2e8], [1290.0, 5.0, 1.0]])
+    batten = spring(points)
+    for x in np.linspace(1.0, 1289.0, 40):
+        at = batten.at_x(float(x))
+        assert at is None or abs(at[0] - x) < 1e-3 * 1290
