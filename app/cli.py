@@ -161,6 +161,8 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace) -> int:
+    from dataclasses import replace
+
     from app.build import build_all
     from app.pipeline import Pipeline, standing_stops
     from app.project.samples import load_project
@@ -179,8 +181,11 @@ def _build(options: argparse.Namespace) -> int:
     progress = _progress()
     boat = Pipeline().run(project, progress=progress.part(0.0, 0.7))
     groups = tuple(options.only) if options.only else GROUPS
-    rows = build_all(boat, options.out, groups=groups, progress=progress.part(0.7, 1.0))
-    print_findings(boat)
+    heard: list[Finding] = []
+    rows = build_all(
+        boat, options.out, groups=groups, progress=progress.part(0.7, 1.0), notice=heard.append
+    )
+    print_findings(replace(boat, findings=boat.findings + tuple(heard)))
     _print_result(boat, rows, options.out)
     stopped = bool(standing_stops(boat)) or any(not row.good for row in rows)
     return STOPPED if stopped else GOOD

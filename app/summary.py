@@ -1,7 +1,7 @@
 """summary.json: everything that was worked out, as plain figures for other programs."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import degrees
 
 import numpy as np
@@ -46,6 +46,7 @@ def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
         "blanks": _blanks(boat),
         "extra_parts": [_extra(p) for p in boat.nest.extra_parts] if boat.nest else [],
         "nest": _nest(boat),
+        "bed": _bed(boat),
         "joints": {
             "count": 0 if boat.nest is None else sum(len(b.joints) for b in boat.nest.blanks),
             "kind": boat.project.sheets.method,
@@ -245,6 +246,18 @@ def _blanks(boat: Boat) -> list[dict[str, object]]:
         }
         for b in boat.nest.blanks
     ]
+
+
+def _bed(boat: Boat) -> dict[str, object] | None:
+    """The layout for a machine with a short bed, where one was asked for."""
+    if boat.bed is None:
+        return None
+    other = replace(boat, nest=boat.bed)
+    return {
+        "blanks": _blanks(other),
+        "extra_parts": [_extra(part) for part in boat.bed.extra_parts],
+        "nest": _nest(other),
+    }
 
 
 def _extra(part: FlatPart) -> dict[str, object]:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from app.cutting.choices import cutting_options
+from app.cutting.choices import bed_file, cutting_options
 from app.cutting.dxf import write_blank_dxf, write_parts_dxf
 from app.papers.book import write_book
 from app.papers.choices import full_size_parts, tile_file, tile_rules
@@ -50,6 +50,12 @@ def _cutting(boat: Boat, folder: Path, _heading: Heading, progress: Progress) ->
         path = cutting / f"{blank.name}.dxf"
         noticed += write_blank_dxf(path, blank, boat.laid_parts, options)
     write_parts_dxf(cutting / "all-parts.dxf", boat.parts.parts, options)
+    bed = boat.bed
+    for blank in () if bed is None else bed.blanks:
+        progress.check()
+        laid = boat.parts.parts + (() if bed is None else bed.extra_parts)
+        path = cutting / bed_file(blank.name)
+        noticed += write_blank_dxf(path, blank, laid, options)
     return noticed
 
 

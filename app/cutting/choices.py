@@ -15,3 +15,8 @@ def cutting_options(project: Project) -> CuttingOptions:
         hole_diameter=marking.hole_diameter,
         turned_over=marking.sheet_turned_over,
     )
+
+
+def bed_file(blank: str) -> str:
+    """The file of a blank laid out for the machine's bed: "bed-1.dxf" for "blank-1"."""
+    return f"bed-{blank.removeprefix('blank-')}.dxf"

@@ -216,7 +216,7 @@ def _name(
     if with_quantity and part.handed:
         side = " pair"
     elif part.handed:
-        side = " port" if at.mirrored else " starboard"
+        side = " port" if at.copy % 2 else " starboard"
     label = f"{part.number} {part.name}{side}" if part.number else f"{part.name}{side}"
     if with_quantity and part.quantity > 1:
         label = f"{label} ×{part.quantity}"

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from app.desktop.background import Answerer
 from app.pipeline import Boat
-from lofting.findings import Refused
+from lofting.findings import Finding, Refused
 from lofting.progress import Progress
 
 KINDS: dict[str, tuple[str, str]] = {
@@ -41,13 +41,15 @@ class PapersAsked:
 @dataclass(frozen=True, eq=False)
 class PapersWritten:
     """What came of it: the file to show; refused says why nothing did. largest: the worst
-    difference of the files from the model, as a share of what each may have."""
+    difference of the files from the model, as a share of what each may have. noticed: while
+    writing."""
 
     asked: PapersAsked
     refused: Refused | None = None
     file: Path | None = None
     files: int = 0
     largest: float = 0.0
+    noticed: tuple[Finding, ...] = ()
 
 
 def write_papers(request: object, progress: Progress, answer: Answerer) -> None:
@@ -75,7 +77,8 @@ def _written(request: PapersAsked, progress: Progress) -> PapersWritten:
         group, pattern = KINDS[request.show]
         groups = (group,)
         boat = _as_shown(boat, request.show)
-    rows = build_all(boat, request.folder, groups=groups, progress=progress)
+    heard: list[Finding] = []
+    rows = build_all(boat, request.folder, groups=groups, progress=progress, notice=heard.append)
     found = sorted(request.folder.glob(pattern)) if pattern else []
     if request.show == "Full-size pages":
         found = [path for path in found if "roll" not in path.name]
@@ -85,6 +88,7 @@ def _written(request: PapersAsked, progress: Progress) -> PapersWritten:
         file=found[0] if found else None,
         files=len(rows),
         largest=max(shares, default=0.0),
+        noticed=tuple(heard),
     )
 
 

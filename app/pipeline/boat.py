@@ -61,6 +61,7 @@ class Boat:
     nest: Nest | None = None
     marks: tuple[BlankMarks, ...] | None = None
     stores: Stores | None = None
+    bed: Nest | None = None
     findings: tuple[Finding, ...] = ()
     timings: tuple[tuple[str, float], ...] = ()
 

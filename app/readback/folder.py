@@ -9,7 +9,7 @@ from functools import partial
 from itertools import zip_longest
 from pathlib import Path
 
-from app.cutting.choices import cutting_options
+from app.cutting.choices import bed_file, cutting_options
 from app.papers.choices import full_size_parts, tile_file, tile_rules
 from app.papers.lists import afloat_csv, stores_csv
 from app.papers.part_sheet import alone
@@ -65,6 +65,8 @@ def verify_folder(folder: Path | str, *, progress: Progress = SILENT) -> tuple[R
                     "The project in the folder was changed; build the folder again.",
                 )
     boat = with_layout(boat, nest)
+    if record.get("bed") is not None:
+        boat = replace(boat, bed=nest_from_record(record["bed"]))
     return read_back(boat, folder, expected=listed, progress=progress.part(0.3, 1.0))
 
 
@@ -110,6 +112,11 @@ def _checks(boat: Boat, folder: Path) -> dict[str, Callable[[], ReadBack]]:
     for blank in blanks:
         name = f"cutting/{blank.name}.dxf"
         checks[name] = partial(read_back_blank, folder / name, blank, laid, options)
+    bed = boat.bed
+    for blank in () if bed is None else bed.blanks:
+        name = f"cutting/{bed_file(blank.name)}"
+        parts = own + (() if bed is None else bed.extra_parts)
+        checks[name] = partial(read_back_blank, folder / name, blank, parts, options)
     every = "cutting/all-parts.dxf"
     checks[every] = partial(read_back_parts, folder / every, own, options)
     for name, check in (

@@ -172,9 +172,9 @@ class MarkingStep(Step):
             self.says.setText(f"Not written: {problem.place}: {problem.reason} {problem.remedy}")
             return
         good = "every file within its tolerance" if written.largest <= 1.0 else "NOT ALL GOOD"
-        self.says.setText(
-            f"Written and read back: {written.files} files, {good}, in {written.asked.folder}"
-        )
+        lines = [f"Written and read back: {written.files} files, {good}, in {written.asked.folder}"]
+        lines += [f"{finding.message} {finding.remedy}" for finding in written.noticed]
+        self.says.setText("\n".join(lines))
 
     def ask_and_write_view(self) -> None:
         """Ask where the view shown goes, and write it."""
