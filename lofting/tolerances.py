@@ -46,5 +46,9 @@ STRAIGHT = 0.5
 """The centreline edge of a bottom in one piece may stray this far from straight: half a pencil
 line, planed away."""
 
+CLOSES = 0.2
+"""A seam that comes together this closely when its panels are folded up is shut: a saw's own
+wander is more."""
+
 DRY_FIT = 1.0
 """A seam that stands open this much on the dry fit is worth a look: fillets bridge a millimetre."""

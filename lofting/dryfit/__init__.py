@@ -1,6 +1,18 @@
-"""Dry fit: the flat panels folded up into a boat again, and the gaps that remain."""
+"""Dry fit: the flat panels folded up into a boat again, the gaps that remain, frames tried in."""
 
+from lofting.dryfit.cutting import HandMarks, cut_edges
 from lofting.dryfit.folding import Folded, fold
-from lofting.dryfit.gaps import DryFit, SeamGap, dry_fit
+from lofting.dryfit.frames import FrameFit
+from lofting.dryfit.gaps import DryFit, SeamGap, dry_fit, fit_parts
 
-__all__ = ["DryFit", "Folded", "SeamGap", "dry_fit", "fold"]
+__all__ = [
+    "DryFit",
+    "Folded",
+    "FrameFit",
+    "HandMarks",
+    "SeamGap",
+    "cut_edges",
+    "dry_fit",
+    "fit_parts",
+    "fold",
+]

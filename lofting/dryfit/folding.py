@@ -6,12 +6,15 @@ of the unrolling is used, so what does not close here would not close in the she
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
+_Point = tuple[float, float, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,36 +39,44 @@ def fold(
         rulings: (k, 2) index pairs in order. angles: (k,) hinge angles, rad, right-handed about
             the ruling from lower to upper edge: positive bends away from the viewer (-z).
     """
-    lower = np.zeros((len(flat_lower), 3))
-    upper = np.zeros((len(flat_upper), 3))
-    start_a, start_b = flat_lower[0], flat_upper[0]
-    lower[0, :2], upper[0, :2] = start_a, start_b
-    up = np.array([0.0, 0.0, 1.0])  # normal of the triangle just placed
-    for k in range(len(rulings) - 1):
-        i, j = rulings[k]
-        i_next, j_next = rulings[k + 1]
+    low, up = flat_lower.tolist(), flat_upper.tolist()
+    lower: list[_Point] = [(low[0][0], low[0][1], 0.0)] * len(low)
+    upper: list[_Point] = [(up[0][0], up[0][1], 0.0)] * len(up)
+    nx, ny, nz = 0.0, 0.0, 1.0  # normal of the triangle just placed
+    pairs = rulings.tolist()
+    cosines, sines = np.cos(angles).tolist(), np.sin(angles).tolist()
+    for k, ((i, j), (i_next, _)) in enumerate(pairwise(pairs)):
         moved_lower = i_next > i
-        new_flat = flat_lower[i_next] if moved_lower else flat_upper[j_next]
-        flat_ruling = flat_upper[j] - flat_lower[i]
-        length = float(np.hypot(*flat_ruling))
+        x, y = low[i + 1] if moved_lower else up[j + 1]
+        (fx, fy), (tx, ty) = low[i], up[j]
+        length = hypot(tx - fx, ty - fy)
         if length < 1e-9:
             # A pointed end: the first ruling has no length, its triangle no shape.
-            target = lower if moved_lower else upper
-            target[i_next if moved_lower else j_next, :2] = new_flat
-            continue
-        axis = (upper[j] - lower[i]) / length
-        up = up * np.cos(angles[k]) + np.cross(axis, up) * np.sin(angles[k])
-        across = np.cross(axis, up)  # flat, in the panel, beyond the ruling
-        from_lower = new_flat - flat_lower[i]
-        direction = flat_ruling / length
-        ahead = float(from_lower @ direction)
-        beyond = float(from_lower[0] * direction[1] - from_lower[1] * direction[0])
-        place = lower[i] + ahead * axis + beyond * across
+            place = (x, y, 0.0)
+        else:
+            px, py, pz = lower[i]
+            qx, qy, qz = upper[j]
+            ax, ay, az = (qx - px) / length, (qy - py) / length, (qz - pz) / length
+            c, s = cosines[k], sines[k]
+            nx, ny, nz = (
+                nx * c + (ay * nz - az * ny) * s,
+                ny * c + (az * nx - ax * nz) * s,
+                nz * c + (ax * ny - ay * nx) * s,
+            )
+            # In the panel: along the ruling, and square to it beyond the ruling.
+            dx, dy = (tx - fx) / length, (ty - fy) / length
+            ahead = (x - fx) * dx + (y - fy) * dy
+            beyond = (x - fx) * dy - (y - fy) * dx
+            place = (
+                px + ahead * ax + beyond * (ay * nz - az * ny),
+                py + ahead * ay + beyond * (az * nx - ax * nz),
+                pz + ahead * az + beyond * (ax * ny - ay * nx),
+            )
         if moved_lower:
             lower[i_next] = place
         else:
-            upper[j_next] = place
-    return lower, upper
+            upper[j + 1] = place
+    return np.array(lower), np.array(upper)
 
 
 def hinge_angles(lower: Array, upper: Array, rulings: Indices) -> Array:

@@ -1,21 +1,28 @@
 """Gaps along every seam of a boat folded up from its flat panels."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lofting.dryfit.cutting import HandMarks, cut_edges
 from lofting.dryfit.folding import Folded, fold, hinge_angles, laid_on
+from lofting.dryfit.frames import FrameFit, frame_findings, frame_fits
 from lofting.findings import Finding, Severity
+from lofting.parts import PartList
 from lofting.planking import Corner, Plank, Planking
 from lofting.planking.chains import hull_ends, stem_points, stem_side
 from lofting.planking.edges import along_stem
 from lofting.planking.joints import BUTTED, LAP_SINE
 from lofting.planking.surface import faired_normals, panel_normals
-from lofting.tolerances import DRY_FIT
+from lofting.tolerances import CLOSES, DRY_FIT
 
 Array = NDArray[np.float64]
+
+
+STEMS = ("stem", "stern stem")
+"""What the seams along the stem are called."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,19 +48,49 @@ class SeamGap:
         """The largest gap, mm; 0 where the edges nowhere lie beside each other."""
         return float(np.max(np.abs(self.gap), initial=0.0))
 
+    @property
+    def place(self) -> float:
+        """How far along the seam from the bow the largest gap is, mm."""
+        return float(self.along[int(np.argmax(np.abs(self.gap)))]) if len(self.gap) else 0.0
+
 
 @dataclass(frozen=True, eq=False)
 class DryFit:
-    """The folded panels and their gaps, and what was noticed."""
+    """The folded panels and their gaps, and what was noticed.
+
+    Attributes:
+        panels, seams: of the panels as a saw that follows their outlines cuts them.
+        marked: the same seams where the panels are marked by hand and cut along a batten; empty
+            where that was not asked.
+        frames: frames and transoms against the inside of the folded panels.
+    """
 
     panels: tuple[Folded, ...]
     seams: tuple[SeamGap, ...]
     findings: tuple[Finding, ...] = field(default=())
+    marked: tuple[SeamGap, ...] = ()
+    frames: tuple[FrameFit, ...] = ()
 
     @property
     def largest(self) -> float:
         """The largest gap of all seams, mm; 0 without seams."""
         return max((seam.largest for seam in self.seams), default=0.0)
+
+
+def fit_parts(planking: Planking, parts: PartList, marks: HandMarks | None = None) -> DryFit:
+    """Put the boat together from its flat parts: panels folded up as they are cut, seams measured,
+    frames and transoms tried inside.
+
+    Args:
+        parts: the boat's flat parts. marks: how panels are marked by hand, to tell also what a
+            builder with a batten may expect.
+    """
+    fit = dry_fit(planking, cut_edges(planking, parts))
+    by_hand = () if marks is None else dry_fit(planking, cut_edges(planking, parts, marks)).seams
+    frames = frame_fits(planking, fit.panels, parts)
+    return replace(
+        fit, marked=by_hand, frames=frames, findings=fit.findings + frame_findings(frames)
+    )
 
 
 def dry_fit(planking: Planking, cut: Mapping[str, tuple[Array, Array]] | None = None) -> DryFit:
@@ -193,7 +230,7 @@ def _stems(plank: Plank, panel: Folded, planking: Planking) -> list[SeamGap]:
         name = plank.spec.name
         found.append(
             SeamGap(
-                "stem" if end == 0 else "stern stem",
+                STEMS[end],
                 f"{name}, starboard",
                 f"{name}, port",
                 _along(points),
@@ -212,17 +249,22 @@ def _along(points: Array) -> Array:
 def _findings(seams: list[SeamGap]) -> tuple[Finding, ...]:
     found = []
     for seam in seams:
-        if seam.largest > DRY_FIT:
-            at = float(seam.along[int(np.argmax(np.abs(seam.gap)))])
-            found.append(
-                Finding(
-                    Severity.LOOK,
-                    "seam-gap",
-                    {"line": seam.line},
-                    f"Folded up, {seam.a} and {seam.b} stand {seam.largest:.1f} mm apart along "
-                    f"{seam.line}, {at:.0f} mm from the bow.",
-                    "Mark and cut that stretch more closely, or plane it to fit when stitching.",
-                    {"gap_mm": round(seam.largest, 2), "along_mm": round(at, 1)},
-                )
+        if seam.largest <= CLOSES:
+            continue
+        where: dict[str, str | float] = {"line": seam.line}
+        if seam.line in STEMS:
+            where["plank"] = seam.a.removesuffix(", starboard")
+        wide = seam.largest > DRY_FIT
+        remedy = "Mark and cut that stretch more closely, or plane it to fit when stitching."
+        found.append(
+            Finding(
+                Severity.LOOK if wide else Severity.NOTE,
+                "seam-gap",
+                where,
+                f"Folded up, {seam.a} and {seam.b} stand {seam.largest:.1f} mm apart along "
+                f"{seam.line}, {seam.place:.0f} mm from the bow.",
+                remedy if wide else "A fillet fills it; look there when stitching.",
+                {"gap_mm": round(seam.largest, 2), "along_mm": round(seam.place, 1)},
             )
+        )
     return tuple(found)
