@@ -157,6 +157,7 @@ def _check(options: argparse.Namespace) -> int:
         print(json.dumps(summary(boat), indent=1, ensure_ascii=False, allow_nan=False))
     else:
         print_findings(boat)
+        print_together(boat)
     return STOPPED if standing_stops(boat) else GOOD
 
 
@@ -374,6 +375,26 @@ def print_findings(boat: Boat) -> None:
     }
     said = ", ".join(f"{n} to {w}" if w != "note" else f"{n} notes" for w, n in counts.items() if n)
     print(f"{boat.project.name}: {said or 'nothing to remark'}.")
+
+
+def print_together(boat: Boat) -> None:
+    """Print how the boat goes together from its flat parts."""
+    fit = boat.together
+    if fit is None:
+        return
+    for seams, how in ((fit.seams, "cut along the lines"), (fit.marked, "marked by hand")):
+        widest = max(seams, key=lambda seam: seam.largest, default=None)
+        if widest is not None:
+            print(
+                f"Folded up, parts {how}: every seam closes within {widest.largest:.2f} mm "
+                f"(widest along {widest.line}, {widest.place:.0f} mm from its fore end)."
+            )
+    tight = max(fit.frames, key=lambda frame: frame.largest, default=None)
+    if tight is not None:
+        print(
+            f"Frames and transoms fit the planks within {tight.largest:.2f} mm "
+            f"({tight.part} on {tight.plank})."
+        )
 
 
 def _finding_line(finding: Finding, reason: str | None) -> str:

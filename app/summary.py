@@ -7,6 +7,7 @@ from math import degrees
 import numpy as np
 
 from app.pipeline import Boat
+from lofting.dryfit import SeamGap
 from lofting.findings import Finding
 from lofting.hydrostatics import AfloatCase
 from lofting.parts import BevelRun, FlatPart
@@ -42,6 +43,7 @@ def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
         "lines": _lines(boat),
         "planks": _planks(boat),
         "seams": _seams(boat),
+        "together": _together(boat),
         "parts": _parts(boat),
         "blanks": _blanks(boat),
         "extra_parts": [_extra(p) for p in boat.nest.extra_parts] if boat.nest else [],
@@ -179,6 +181,40 @@ def _seams(boat: Boat) -> list[dict[str, object]]:
         }
         for s in boat.planking.seams
     ]
+
+
+def _together(boat: Boat) -> dict[str, object]:
+    """What stays open along every seam, and how frames fit, on the boat folded up from its parts:
+    cut along the outlines, and marked by hand and cut along a batten."""
+    fit = boat.together
+    if fit is None:
+        return {}
+    marked: list[SeamGap | None] = list(fit.marked) or [None] * len(fit.seams)
+    return {
+        "largest_gap_mm": rounded(fit.largest, 4),
+        "seams": [
+            {
+                "line": seam.line,
+                "a": seam.a,
+                "b": seam.b,
+                "gap_mm": rounded(seam.largest, 4),
+                "at_mm": rounded(seam.place, 1),
+                "marked_by_hand_gap_mm": None if hand is None else rounded(hand.largest, 3),
+                "marked_by_hand_at_mm": None if hand is None else rounded(hand.place, 1),
+            }
+            for seam, hand in zip(fit.seams, marked, strict=True)
+        ],
+        "frames": [
+            {
+                "part": frame.part,
+                "plank": frame.plank,
+                "gap_mm": rounded(frame.gap, 3),
+                "into_mm": rounded(frame.into, 3),
+                "at_mm": [rounded(v, 1) for v in frame.at],
+            }
+            for frame in fit.frames
+        ],
+    }
 
 
 def _parts(boat: Boat) -> list[dict[str, object]]:

@@ -152,7 +152,8 @@ drawn, so that both are drawn at once; a large table with many slips draws its l
 
 def geometry_work() -> Work:
     """The work of the geometry thread: lines and slips first, so that the plan redraws at each
-    keystroke, then the rest, last what would mend twisted planks. Keeps its own pipeline, which
+    keystroke, then the rest, last what would mend twisted planks and how it all goes together.
+    Keeps its own pipeline, which
     recomputes only what changed."""
     pipeline = Pipeline()
     took = 0.0
@@ -171,9 +172,9 @@ def geometry_work() -> Work:
             if upto is first:
                 time.sleep(DRAWING_TIME)
                 progress.check()
-            if boat.planking and not boat.to_develop:
-                mended = pipeline.run(request.project, upto, progress=progress)
-                if mended.to_develop:
-                    answer(Studied(mended, upto))
+            if boat.planking and not (boat.to_develop and boat.together):
+                more = pipeline.run(request.project, upto, progress=progress)
+                if more.to_develop or more.together:
+                    answer(Studied(more, upto))
 
     return work

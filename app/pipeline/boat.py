@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from app.project.document import Project
+from lofting.dryfit import DryFit
 from lofting.fairing import Lines, RoundedLine, rounding_findings
 from lofting.findings import Finding, Severity
 from lofting.guidance import Guide
@@ -41,7 +42,7 @@ class Boat:
     A plan of flat panels fills panel_tables, panel_lines (one of each per panel sheet) and
     panel_plan, and has no table, lines or planking. to_develop says of every plank that twists
     over the limit how far its edges would have to move; rounded holds every line that fairing
-    moved as its printed figures give it.
+    moved as its printed figures give it; together is the boat put together from its flat parts.
     """
 
     project: Project
@@ -52,6 +53,7 @@ class Boat:
     planking: Planking | None = None
     to_develop: tuple[ToDevelop, ...] = ()
     parts: PartList | None = None
+    together: DryFit | None = None
     panel_tables: tuple[OffsetTable, ...] = ()
     panel_lines: tuple[Lines, ...] = ()
     panel_plan: PanelPlan | None = None
@@ -84,6 +86,7 @@ def gather(boat: Boat, refusals: tuple[Finding, ...] = ()) -> tuple[Finding, ...
     found.extend(() if boat.planking is None else boat.planking.findings)
     found.extend(developing_findings(boat.to_develop))
     found.extend(() if boat.parts is None else boat.parts.findings)
+    found.extend(() if boat.together is None else boat.together.findings)
     found.extend(() if boat.panel_plan is None else seam_findings(boat.panel_plan.seams))
     if boat.afloat is not None:
         found.extend(boat.afloat.findings)

@@ -8,6 +8,7 @@ from app.pipeline.boat import Boat, Stage, gather
 from app.pipeline.memo import Memo
 from app.project import conversion
 from app.project.document import Project
+from lofting.dryfit import HandMarks, fit_parts
 from lofting.fairing import fair_lines, round_lines
 from lofting.findings import Finding, Refused, Severity
 from lofting.fittings import fit_out
@@ -49,8 +50,9 @@ class Pipeline:
     ) -> Boat:
         """Work out the boat up to and including a stage.
 
-        mending: whether to work out also how far the edges of twisted planks would have to move,
-        which takes longer than the planks themselves; what is known already is given anyway.
+        mending: whether to work out also how far the edges of twisted planks would have to move
+        and how the parts go together, which takes longer than the planks themselves; what is
+        known already is given anyway.
 
         Raises:
             Cancelled: when the progress says that nobody waits.
@@ -67,6 +69,8 @@ class Pipeline:
             boat = _afloat(boat, run)
         if upto >= Stage.PLANKING:
             boat = _mending(boat, run, mending)
+        if upto >= Stage.AFLOAT:
+            boat = _together(boat, run, mending)
         if upto >= Stage.SHEETS:
             boat = _sheets(boat, run, progress.part(0.2, 0.9))
         if upto >= Stage.MARKING:
@@ -210,7 +214,8 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
         every = [slips for slips in found if slips is not None]
         suspects = sorted((s for one in every for s in one.suspects), key=lambda s: -s.evidence)
         noticed = tuple(f for one in every for f in one.findings)
-        boat = replace(boat, slips=Slips(tuple(suspects), noticed))
+        corners = tuple(corner for one in every for corner in one.corners)
+        boat = replace(boat, slips=Slips(tuple(suspects), noticed, corners=corners))
     if upto >= Stage.PARTS and len(boat.panel_lines) == len(sheets):
         progress.report(0.10, "laying out panels")
         made = run.stage(
@@ -250,6 +255,23 @@ def _mending(boat: Boat, run: _Run, wanted: bool) -> Boat:
         boat.planking,
     )
     return replace(boat, to_develop=found or ())
+
+
+def _together(boat: Boat, run: _Run, wanted: bool) -> Boat:
+    """The boat put together from its flat parts."""
+    rules = conversion.marking_rules(boat.project)
+    marks = HandMarks(rules.spacing, rules.rounding, rules.tolerance)
+    if not wanted and not run.known("together", boat.planking, boat.parts, marks):
+        return boat
+    fit = run.stage(
+        Stage.PARTS,
+        "together",
+        lambda planking, parts, marks: fit_parts(planking, parts, marks, progress=run.progress),
+        boat.planking,
+        boat.parts,
+        marks,
+    )
+    return replace(boat, together=fit)
 
 
 def _afloat(boat: Boat, run: _Run) -> Boat:

@@ -16,6 +16,7 @@ from lofting.planking.chains import hull_ends, stem_points, stem_side
 from lofting.planking.edges import along_stem
 from lofting.planking.joints import BUTTED, LAP_SINE
 from lofting.planking.surface import faired_normals, panel_normals
+from lofting.progress import SILENT, Progress
 from lofting.tolerances import CLOSES, DRY_FIT
 
 Array = NDArray[np.float64]
@@ -77,16 +78,27 @@ class DryFit:
         return max((seam.largest for seam in self.seams), default=0.0)
 
 
-def fit_parts(planking: Planking, parts: PartList, marks: HandMarks | None = None) -> DryFit:
+def fit_parts(
+    planking: Planking,
+    parts: PartList,
+    marks: HandMarks | None = None,
+    *,
+    progress: Progress = SILENT,
+) -> DryFit:
     """Put the boat together from its flat parts: panels folded up as they are cut, seams measured,
     frames and transoms tried inside.
 
     Args:
         parts: the boat's flat parts. marks: how panels are marked by hand, to tell also what a
             builder with a batten may expect.
+
+    Raises:
+        Cancelled: when the progress says that nobody waits.
     """
     fit = dry_fit(planking, cut_edges(planking, parts))
+    progress.check()
     by_hand = () if marks is None else dry_fit(planking, cut_edges(planking, parts, marks)).seams
+    progress.check()
     frames = frame_fits(planking, fit.panels, parts)
     return replace(
         fit, marked=by_hand, frames=frames, findings=fit.findings + frame_findings(frames)
