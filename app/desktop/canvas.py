@@ -138,6 +138,12 @@ class Canvas(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the drawing."""
         painter = QPainter(self)
+        try:  # a painter left open takes the whole program down
+            self._paint(painter)
+        finally:
+            painter.end()
+
+    def _paint(self, painter: QPainter) -> None:
         painter.fillRect(self.rect(), self.look.paper)
         if not self._prepared.drawing.items:
             painter.setPen(self.look.faint)
@@ -168,7 +174,6 @@ class Canvas(QWidget):
             painter.setPen(QPen(self.look.accent, 1))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(QRect(0, 0, self.width() - 1, self.height() - 1))
-        painter.end()
 
     def paint_over(self, painter: QPainter) -> None:
         """More on top of the drawing, in screen pixels; nothing here."""

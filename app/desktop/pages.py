@@ -127,6 +127,12 @@ class _Paper(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw the pages in sight."""
         painter = QPainter(self)
+        try:  # a painter left open takes the whole program down
+            self._paint(painter, event)
+        finally:
+            painter.end()
+
+    def _paint(self, painter: QPainter, event: QPaintEvent) -> None:
         look = look_of(self)
         painter.fillRect(self.rect(), self.palette().window())
         if self.pages is None:
@@ -152,7 +158,6 @@ class _Paper(QWidget):
             painter.drawImage(box, self._images[key])
             painter.setPen(QPen(look.faint, 1))
             painter.drawRect(box)
-        painter.end()
 
 
 class PageView(QScrollArea):

@@ -4,7 +4,8 @@ Also used for thumbnails, pictures and the clipboard. Knows nothing of mice and 
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from math import isfinite
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -71,6 +72,15 @@ def polygon(points: Array) -> QPolygonF:
     return QPolygonF([QPointF(x, y) for x, y in points.tolist()])
 
 
+def _is_somewhere(item: Stroke | Fill | Dot | Text) -> bool:
+    """Whether all coordinates are finite: figures typed without measure can lose a point."""
+    if isinstance(item, Stroke):
+        return bool(np.isfinite(item.points).all())
+    if isinstance(item, Fill):
+        return bool(np.isfinite(item.ring).all())
+    return isfinite(item.x) and isfinite(item.y)
+
+
 @dataclass(eq=False)
 class Prepared:
     """A drawing with its paths made once, and what is needed to find things under the mouse."""
@@ -86,7 +96,10 @@ class Prepared:
 
     @staticmethod
     def of(drawing: Drawing) -> "Prepared":
-        """Make paths and tables for picking."""
+        """Make paths and tables for picking; what lies at no finite place is left out."""
+        if not all(_is_somewhere(item) for item in drawing.items):
+            kept = tuple(item for item in drawing.items if _is_somewhere(item))
+            drawing = replace(drawing, items=kept)
         out = Prepared(drawing, bounds=drawing.bounds())
         segments, spots = [], []
         for item in drawing.items:

@@ -12,6 +12,7 @@ Point = tuple[float, float, float]
 
 
 class Model(BaseModel):
-    """Frozen, strict about unknown names, so that a slip in a hand-edited file is found."""
+    """Frozen, strict about unknown names, so that a slip in a hand-edited file is found,
+    and about numbers that are none."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
