@@ -176,6 +176,8 @@ def _panels_drawing(panels: tuple[Lines, ...]) -> Drawing:
     items: tuple[Any, ...] = ()
     top = 0.0
     for lines in panels:
+        if not lines.lines:
+            continue
         drawing = profile(lines)
         _, y0, _, y1 = drawing.bounds()
         items += drawing.moved(0.0, top - y1).items
