@@ -41,6 +41,7 @@ STEP_OF_PLACE = (
 STEP_OF_CODE = {
     "suspect-offset": 0,
     "unreadable": 0,
+    "knuckle-here": 0,
     "kink": 1,
     "knuckle": 1,
     "unfair": 1,

@@ -1,6 +1,6 @@
 """The table of offsets as a grid: stations across, lines down (or turned), texts as typed."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,7 +22,7 @@ from app.project.editing import (
 )
 from app.project.panel_table import panel_as_table, with_panel_table
 from lofting.offsets import Conventions, read_figure
-from lofting.slips import Suspect
+from lofting.slips import STATIONS, Candidate, CornerHere, Suspect
 
 Index = QModelIndex | QPersistentModelIndex
 ROOT = QModelIndex()
@@ -110,6 +110,7 @@ class OffsetsModel(QAbstractTableModel):
         self.turned = False
         self.look: Look = look_of(None)
         self.suspects: dict[tuple[str, str, str], Suspect] = {}
+        self.corners: dict[tuple[str, str, str], CornerHere] = {}
         self._plan = self.source.plan(desk.project)
         self._rows: list[Row] = []
         self._points: list[tuple[str, int | None]] = []
@@ -169,15 +170,28 @@ class OffsetsModel(QAbstractTableModel):
         self.turned = not self.turned
         self.endResetModel()
 
-    def mark_suspects(self, suspects: Mapping[tuple[str, str, str], Suspect]) -> None:
-        """Colour these cells."""
-        if dict(suspects) != self.suspects:
-            old, self.suspects = self.suspects, dict(suspects)
-            names = {line for line, _, _ in {*old, *self.suspects}}
-            for number, row in enumerate(self._rows):
-                name = self._plan.lines[row.line].name if row.line >= 0 else ""
-                if name in names:
-                    self._changed(number)
+    def mark_suspects(self, suspects: Iterable[Suspect], corners: Iterable[CornerHere]) -> None:
+        """Colour these cells; what is said of a station's own x belongs to no line."""
+        marked = {
+            ("" if s.line == STATIONS else s.line, s.point, s.coordinate): s for s in suspects
+        }
+        turned = {(c.line, c.point, c.coordinate): c for c in corners}
+        if marked == self.suspects and turned == self.corners:
+            return
+        names = {key[0] for key in (*self.suspects, *self.corners, *marked, *turned)}
+        self.suspects, self.corners = marked, turned
+        for number, row in enumerate(self._rows):
+            if (self._plan.lines[row.line].name if row.line >= 0 else "") in names:
+                self._changed(number)
+
+    def mend(self, place: Place, candidate: Candidate) -> None:
+        """Type what was probably meant, in every cell that the slip touched."""
+        texts = {place: candidate.text}
+        for line, point, coordinate, text in candidate.cells:
+            index = self.index_of("" if line == STATIONS else line, point, coordinate)
+            if index.isValid():
+                texts[self.place(index)] = text
+        self.put(texts, f"mend to {candidate.text}")
 
     # --- places ----------------------------------------------------------------------------------
 
@@ -255,6 +269,10 @@ class OffsetsModel(QAbstractTableModel):
         """What the batten says against the figure there."""
         return self.suspects.get(place.key(self._plan))
 
+    def corner(self, place: Place) -> CornerHere | None:
+        """The corner nobody marked that the figures there ask for."""
+        return self.corners.get(place.key(self._plan))
+
     def words(self, place: Place) -> str:
         """One sentence about a cell."""
         name, point, coordinate = place.key(self._plan)
@@ -275,6 +293,11 @@ class OffsetsModel(QAbstractTableModel):
                 f"{where}: {suspect.typed_text} does not go with its neighbours; the batten wants "
                 f"{suspect.expected:.0f} ± {suspect.band:.0f} mm{guess}. Space shows what it may "
                 "have been."
+            )
+        if self.corner(place) is not None:
+            return (
+                f"{where}: the line seems to turn a corner here. Space marks the knuckle, or shows "
+                "what else it may be."
             )
         marks = self._mark_words(place)
         return f"{where}: {self.text(place) or 'blank'}{marks}"

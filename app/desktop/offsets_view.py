@@ -31,9 +31,18 @@ from app.desktop.offsets_model import LABEL, OffsetsModel, Place
 from app.desktop.palette import rgba
 from app.desktop.records import Grid
 from app.project.document import Accepted
-from app.project.editing import mark_of, put, station_inserted, station_removed, with_mark
+from app.project.editing import (
+    HALF_BREADTH,
+    HEIGHT,
+    mark_of,
+    put,
+    station_inserted,
+    station_removed,
+    with_mark,
+)
 from lofting.findings import Refused
 from lofting.lengths import Notation
+from lofting.slips import Suspect
 
 Index = QModelIndex | QPersistentModelIndex
 
@@ -123,7 +132,11 @@ def _marks(painter: QPainter, rect: QRect, model: OffsetsModel, place: Place) ->
     left, middle = rect.left() + 4, rect.center().y()
     painter.setPen(QPen(model.look.accent, 1.6))
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    if mark.knuckle:
+    asked = model.corner(place) is not None
+    if mark.knuckle or asked:
+        if asked:
+            colour = QColor("#ff8a3c" if model.look.dark else "#c74800")
+            painter.setPen(QPen(colour, 1.6, Qt.PenStyle.DotLine))
         painter.drawPolyline(
             QPolygon(
                 [
@@ -133,6 +146,7 @@ def _marks(painter: QPainter, rect: QRect, model: OffsetsModel, place: Place) ->
                 ]
             )
         )
+        painter.setPen(QPen(model.look.accent, 1.6))
         left += 12
     if mark.pinned:
         painter.setBrush(model.look.accent)
@@ -389,31 +403,53 @@ class OffsetsView(Grid):
     # --- candidates ------------------------------------------------------------------------------
 
     def candidates_menu(self, place: Place) -> QMenu | None:
-        """What a suspect figure may have been, best first; None for a figure not suspected."""
-        suspect = self.table.suspect(place)
-        if suspect is None:
+        """What a suspect figure may have been, best first, or the corner that a line seems to turn
+        there; None for a figure with nothing said against it."""
+        suspect, corner = self.table.suspect(place), self.table.corner(place)
+        if suspect is None and corner is None:
             return None
         menu = QMenu(self)
         head = menu.addAction(
-            f"{suspect.typed_text} typed; the batten wants {suspect.expected:.0f} "
+            "the line seems to turn a corner here"
+            if suspect is None
+            else f"{suspect.typed_text} typed; the batten wants {suspect.expected:.0f} "
             f"± {suspect.band:.0f} mm"
         )
         head.setEnabled(False)
-        for candidate in suspect.candidates:
-            action = menu.addAction(f"{candidate.text}   {candidate.reason}")
+        knuckle = ("Mark a knuckle: the line turns a corner here", self.toggle_knuckle)
+        if corner is not None:
+            menu.addAction(knuckle[0]).triggered.connect(knuckle[1])
+            suspect = suspect or corner.instead
+        for candidate in suspect.candidates if suspect is not None else ():
+            at = self._place_of(suspect, place)
+            what = candidate.text if at == place else f"{candidate.text} at {at.point}"
+            more = " (all its figures)" if len(candidate.cells) > 2 else ""
+            action = menu.addAction(f"{what}   {candidate.reason}{more}")
             action.triggered.connect(
-                lambda _c=False, t=candidate.text: self.table.put({place: t}, f"mend to {t}")
+                lambda _c=False, p=at, mended=candidate: self.table.mend(p, mended)
             )
         menu.addSeparator()
-        right = menu.addAction("It stands so on the plan")
-        right.triggered.connect(lambda: self.accept(place))
+        if corner is None and place.line >= 0 and place.coordinate in (HALF_BREADTH, HEIGHT):
+            menu.addAction(knuckle[0]).triggered.connect(knuckle[1])
+        if self.table.suspect(place) is not None:
+            right = menu.addAction("It stands so on the plan")
+            right.triggered.connect(lambda: self.accept(place))
         return menu
+
+    def _place_of(self, suspect: Suspect | None, place: Place) -> Place:
+        """The cell a suspect stands for; a corner's other reading may be a cell beside it."""
+        if suspect is None or self.table.suspect(place) is suspect:
+            return place
+        index = self.table.index_of(suspect.line, suspect.point, suspect.coordinate)
+        return self.table.place(index) if index.isValid() else place
 
     def accept(self, place: Place) -> None:
         """The suspect figure was compared with the plan and stays."""
         desk = self.table.desk
-        line, point, coordinate = place.key(self.table.plan)
-        where = {"line": line, "point": point, "coordinate": coordinate}
+        suspect = self.table.suspect(place)
+        if suspect is None:
+            return
+        where = {"line": suspect.line, "point": suspect.point, "coordinate": suspect.coordinate}
         key = "suspect-offset" + "".join(f"|{k}={v}" for k, v in sorted(where.items()))
         kept = tuple(a for a in desk.project.accepted if a.finding != key)
         new = Accepted(finding=key, reason="compared with the plan: it stands so")

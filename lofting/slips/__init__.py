@@ -3,11 +3,11 @@
 from lofting.offsets import Conventions, OffsetTable
 from lofting.slips.meant import figure_step
 from lofting.slips.proof import put_to_proof, rows_of
-from lofting.slips.report import report
-from lofting.slips.result import Candidate, Slips, Suspect
+from lofting.slips.report import STATIONS, report
+from lofting.slips.result import Candidate, CornerHere, Slips, Suspect
 from lofting.slips.search import search
 
-__all__ = ["Candidate", "Slips", "Suspect", "find_slips"]
+__all__ = ["STATIONS", "Candidate", "CornerHere", "Slips", "Suspect", "find_slips"]
 
 
 def find_slips(table: OffsetTable, conventions: Conventions) -> Slips:

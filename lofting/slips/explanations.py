@@ -30,8 +30,8 @@ SHORTEST_SHIFT = 4
 KNUCKLE = float(np.log(1 / 80.0))
 """The same for a corner in the line that nobody marked."""
 
-KNUCKLE_TURN = 0.12
-"""How far such a corner turns, as a change of slope (standard deviation; about 7 degrees)."""
+KNUCKLE_TURN = 0.2
+"""How far such a corner turns, as a change of slope (standard deviation; about 11 degrees)."""
 
 FOREFOOT = 2.0
 """Log evidence that must speak for a keel turning up into the stem before its end is left free."""
@@ -207,15 +207,26 @@ def shifted(proof: Proof, index: int) -> Shift | None:
     )
 
 
-def with_knuckle(proof: Proof, index: int, cell: int) -> tuple[float, Proof] | None:
-    """The row with a corner at or beside a cell: gain and the proof so explained."""
+@dataclass(frozen=True, eq=False)
+class Corner:
+    """A corner that nobody marked, at a cell of a row, and the proof so explained."""
+
+    gain: float
+    row: int
+    cell: int
+    proof: Proof
+
+
+def with_knuckle(proof: Proof, index: int, cell: int) -> Corner | None:
+    """The likeliest corner at a cell or near it: figures on one side of a corner are all off, and
+    the one that is most so may stand a station or two away."""
     row = proof.rows[index]
-    best: tuple[float, Proof] | None = None
+    best: Corner | None = None
     kept = np.flatnonzero(row.keep)
     at = int(np.searchsorted(kept, cell))
     before = proof.evidence(index)
-    for k in (at - 1, at, at + 1):
-        if not 2 <= k <= len(kept) - 3 or int(kept[k]) in row.knuckles:
+    for k in range(max(at - 2, 2), min(at + 2, len(kept) - 3) + 1):
+        if int(kept[k]) in row.knuckles:
             continue
         cornered = replace(row, knuckles=tuple(sorted((*row.knuckles, int(kept[k])))))
         changed = proof.with_row(index, cornered)
@@ -223,8 +234,8 @@ def with_knuckle(proof: Proof, index: int, cell: int) -> tuple[float, Proof] | N
             continue
         turn = _turn(row, kept, k) / KNUCKLE_TURN
         gain = changed.evidence(index) - before + KNUCKLE - 0.5 * turn**2
-        if best is None or gain > best[0]:
-            best = gain, changed
+        if best is None or gain > best.gain:
+            best = Corner(gain, index, int(kept[k]), changed)
     return best
 
 

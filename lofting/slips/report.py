@@ -10,7 +10,7 @@ from lofting.offsets import Conventions, plan_value, reprint
 from lofting.slips.explanations import Exchange, Misplaced, Shift
 from lofting.slips.meant import COPIED, UNKNOWN, Meaning, possible, wanted_figures
 from lofting.slips.proof import FLAT, WORDS, Prediction, Proof, copied_from
-from lofting.slips.result import Candidate, CellText, Slips, Suspect
+from lofting.slips.result import Candidate, CellText, CornerHere, Slips, Suspect
 from lofting.slips.search import Search, Single, put_back
 
 BAND = 2.0
@@ -31,7 +31,7 @@ def report(found: Search, step: float) -> Slips:
     suspects: list[Suspect] = []
     for explained in found.found:
         if isinstance(explained, Single):
-            suspects.append(_single(found, explained, step))
+            suspects.append(_single(found.proof, found.conventions, explained, step))
         elif isinstance(explained, Exchange):
             suspects += _exchanged(found, explained, step)
         elif isinstance(explained, Shift):
@@ -40,7 +40,46 @@ def report(found: Search, step: float) -> Slips:
             suspects.append(_misplaced(found, explained))
     suspects.sort(key=lambda suspect: -suspect.evidence)
     findings = tuple(_finding(suspect, found.conventions) for suspect in suspects)
-    return Slips(tuple(suspects), findings, found.proof.noise())
+    corners = _corners(found, step)
+    findings += tuple(_corner_finding(corner) for corner in corners)
+    return Slips(tuple(suspects), findings, found.proof.noise(), corners)
+
+
+def _corners(found: Search, step: float) -> tuple[CornerHere, ...]:
+    """Corners nobody marked, one for each point of a line, both its coordinates together."""
+    corners: dict[tuple[str, str], CornerHere] = {}
+    for corner, instead in found.corners:
+        row = corner.proof.rows[corner.row]
+        other = None
+        if instead is not None:
+            single, proof = instead
+            other = _single(proof, found.conventions, single, step)
+        here = CornerHere(row.line, row.labels[corner.cell], row.coordinate, corner.gain, other)
+        known = corners.get((here.line, here.point))
+        if known is None or (known.instead is not None and other is None):
+            corners[here.line, here.point] = here
+    return tuple(corners.values())
+
+
+def _corner_finding(corner: CornerHere) -> Finding:
+    at = corner.point if corner.point in ("bow", "stern") else f"station {corner.point}"
+    message = (
+        f"{corner.line} seems to turn a corner at {at}: the figures before it and after it agree "
+        f"among themselves in {WORDS[corner.coordinate]}, but not with each other."
+    )
+    if corner.instead is not None and corner.instead.candidates:
+        best = corner.instead.candidates[0]
+        message += (
+            f" Or the {WORDS[corner.coordinate]} at {corner.instead.point}, typed "
+            f"{corner.instead.typed_text}, is wrong: perhaps {best.text} was meant ({best.reason})."
+        )
+    return Finding(
+        Severity.LOOK,
+        "knuckle-here",
+        {"line": corner.line, "point": corner.point, "coordinate": corner.coordinate},
+        message,
+        "Mark a knuckle there if the plan shows one; else look at its figures again.",
+    )
 
 
 def _predicted(proof: Proof, index: int, cell: int) -> Prediction | None:
@@ -101,9 +140,9 @@ def _ranked(
     return [Candidate(m.value, m.text, m.reason, (), chance / total) for chance, m in shown]
 
 
-def _single(found: Search, single: Single, step: float) -> Suspect:
-    row = found.proof.rows[single.row]
-    prediction = _predicted(found.proof, single.row, single.cell)
+def _single(proof: Proof, conventions: Conventions, single: Single, step: float) -> Suspect:
+    row = proof.rows[single.row]
+    prediction = _predicted(proof, single.row, single.cell)
     assert prediction is not None
     return Suspect(
         row.line,
@@ -114,7 +153,7 @@ def _single(found: Search, single: Single, step: float) -> Suspect:
         _on_this_side(prediction.middle, row.coordinate),
         BAND * prediction.deviation,
         single.gain,
-        tuple(_ranked(found.proof, single.row, single.cell, prediction, found.conventions, step)),
+        tuple(_ranked(proof, single.row, single.cell, prediction, conventions, step)),
     )
 
 

@@ -44,8 +44,22 @@ class Suspect:
 
 
 @dataclass(frozen=True)
+class CornerHere:
+    """A corner in a line that nobody marked: it explains figures on both sides of it, which single
+    slips would have to explain one by one. evidence: log ratio for the corner; instead: the one
+    wrong figure that would explain the row better by a little, None where the corner does."""
+
+    line: str
+    point: str
+    coordinate: str
+    evidence: float
+    instead: Suspect | None = None
+
+
+@dataclass(frozen=True)
 class Slips:
-    """All suspect cells, strongest first, with findings (code "suspect-offset").
+    """All suspect cells, strongest first, with findings (code "suspect-offset"), and corners that
+    nobody marked (code "knuckle-here").
 
     Attributes:
         noise: how rough the table's figures are found to be, mm (standard deviation).
@@ -54,3 +68,4 @@ class Slips:
     suspects: tuple[Suspect, ...]
     findings: tuple[Finding, ...] = field(default=(), compare=False)
     noise: float = 0.0
+    corners: tuple[CornerHere, ...] = ()

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from lofting.offsets import Conventions, OffsetTable
 from lofting.slips.explanations import (
+    Corner,
     Exchange,
     Misplaced,
     Shift,
@@ -53,6 +54,11 @@ UNEVEN = 12.0
 CLEAR_OF_NOISE = 5.0
 """A figure that departs less than this many times the plan's own noise is left alone."""
 
+NEARLY = 3.0
+LEAST_CORNER = 2.0
+"""A corner nobody marked is believed before a slip when it explains nearly as much (log ratio) and
+this much by itself: one wrong figure leaves its neighbours alone, and a corner does not."""
+
 MOST_SHARE = 0.2
 """More suspects than this share of the table's figures are no slips but another boat."""
 
@@ -71,7 +77,11 @@ Explained = Single | Exchange | Shift | Misplaced
 
 @dataclass
 class Search:
-    """The proof as it stands and what has been found so far."""
+    """The proof as it stands and what has been found so far.
+
+    corners: what nobody marked, each with the slip (and the proof then) that would explain its row
+    a little better, where one would.
+    """
 
     proof: Proof
     conventions: Conventions
@@ -79,6 +89,7 @@ class Search:
     station_texts: dict[str, str]
     end_texts: dict[tuple[str, str], str]
     found: list[Explained] = field(default_factory=list)
+    corners: list[tuple[Corner, tuple[Single, Proof] | None]] = field(default_factory=list)
     tried: set[tuple[str, str]] = field(default_factory=set)
 
     def run(self) -> None:
@@ -112,8 +123,10 @@ class Search:
         best = max(options, key=lambda option: option.gain)
         if isinstance(best, Single) and not proof.rows[best.row].stem:
             corner = with_knuckle(proof, best.row, best.cell)
-            if corner is not None and corner[0] > best.gain:
-                self.proof = corner[1]
+            if corner is not None and corner.gain > max(best.gain - NEARLY, LEAST_CORNER):
+                instead = (best, proof) if corner.gain < best.gain else None
+                self.corners.append((corner, instead))
+                self.proof = corner.proof
                 return True
         self._take(best)
         return True

@@ -13,7 +13,7 @@ from lofting.lengths import Notation
 from lofting.offsets import TypedTable, read_table
 from lofting.slips import Slips, find_slips
 from tests.generators.hulls import Boat
-from tests.generators.typing_slips import Planted, boats, exchange, plant, shift_row
+from tests.generators.typing_slips import Planted, boats, corner, exchange, plant, shift_row
 
 MM, EIGHTHS = Notation.MILLIMETRES, Notation.FEET_INCHES_EIGHTHS
 Figure = tuple[str, float, str]
@@ -106,6 +106,23 @@ def row_shifted(count: int, seed: int, notation: Notation) -> float:
     return 100 * told / count
 
 
+def knuckled(count: int, seed: int, notation: Notation, noise: float) -> dict[str, float]:
+    """Tables of a boat with a true corner in one line that nobody marked, in percent: no cell
+    named, and the corner offered at its point or beside it."""
+    quiet = offered = 0
+    for rng, boat in boats(count, seed, notation=notation, noise=noise):
+        typed, turned = corner(rng, boat)
+        slips = found_in(typed, boat)
+        quiet += not slips.suspects
+        order = ["bow", *(station.label for station in boat.typed.stations), "stern"]
+        offered += any(
+            here.line == turned.line
+            and abs(order.index(here.point) - order.index(turned.point)) <= 1
+            for here in slips.corners
+        )
+    return {"no cell named": 100 * quiet / count, "corner offered": 100 * offered / count}
+
+
 def milliseconds(stations: int, lines: int, seed: int = 4) -> float:
     """Median time of one search after one changed cell, over boats of that size."""
     import numpy as np
@@ -146,5 +163,10 @@ def figures(count: int = 200) -> Iterator[Figure]:
     yield "slips, three of 8 mm to an eighth, all named", three_slips(count, 32, EIGHTHS), "%"
     yield "slips, two exchanged, told so", exchanged(count, 41, MM), "%"
     yield "slips, row shifted, told so", row_shifted(count, 51, MM), "%"
+    for seed, (name, notation, noise) in enumerate(
+        (("to 1 mm", MM, 0.0), ("1.5 mm noise", MM, 1.5), ("to an eighth", EIGHTHS, 0.0)), 61
+    ):
+        for what, rate in knuckled(count, seed, notation, noise).items():
+            yield f"slips, a corner nobody marked, {name}, {what}", rate, "%"
     yield "slips, 11 stations 3 lines", milliseconds(11, 3), "ms"
     yield "slips, 30 stations 5 lines", milliseconds(30, 5), "ms"

@@ -4,6 +4,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from app.desktop.findings import step_of
+from app.project.editing import mark_of
 from app.project.storage import load
 from lofting.findings import Finding, Severity
 
@@ -52,6 +53,66 @@ def test_the_suspect_cell_offers_the_true_figure_one_key_away(slipped):
     assert step.model.data(step.model.index_of("sheer", "4", "height")) == slipped.typed
 
 
+def action_of(menu, words):
+    return next(a for a in menu.actions() if words in a.text())
+
+
+def test_two_figures_exchanged_are_put_back_together(window, qtbot):
+    step = window.steps[0]
+    cells = [step.model.index_of("sheer", point, "half_breadth") for point in ("3", "5")]
+    before = window.desk.project
+    texts = [step.model.data(index) for index in cells]
+    places = [step.model.place(index) for index in cells]
+    step.model.put(dict(zip(places, texts[::-1], strict=True)), "exchange")
+    qtbot.waitUntil(lambda: step.model.suspect(places[0]) is not None, timeout=15000)
+    step.grid.go("sheer", "3", "half_breadth")
+    menu = step.grid.candidates_menu(step.grid.current_place())
+    action_of(menu, "exchanged").trigger()
+    assert [step.model.data(index) for index in cells] == texts
+    assert window.desk.project == before
+    window.desk.undo()
+    assert [step.model.data(index) for index in cells] == texts[::-1]
+
+
+def test_a_station_at_a_wrong_distance_is_marked_in_its_own_cell(window, qtbot):
+    step = window.steps[0]
+    index = step.model.index_of("", "5", "x")
+    true = step.model.data(index)
+    step.model.setData(index, str(int(true) + 200))
+    qtbot.waitUntil(lambda: step.model.suspect(step.model.place(index)) is not None, timeout=15000)
+    step.grid.setCurrentIndex(index)
+    menu = step.grid.candidates_menu(step.grid.current_place())
+    next(a for a in menu.actions() if a.text().startswith(f"{true} ")).trigger()
+    assert step.model.data(index) == true
+
+
+def test_a_corner_nobody_marked_is_marked_with_one_key(window, qtbot):
+    step = window.steps[0]
+    plan = window.desk.project.plan
+    number = next(n for n, line in enumerate(plan.lines) if line.name == "sheer")
+    sheer, xs = plan.lines[number], [float(s.x) for s in plan.stations]
+    heights = tuple(
+        f"{float(h) + 0.2 * max(x - xs[4], 0.0):.0f}"
+        for h, x in zip(sheer.heights, xs, strict=True)
+    )
+    end = sheer.stern.model_copy(
+        update={"height": f"{float(sheer.stern.height) + 0.2 * (float(sheer.stern.x) - xs[4]):.0f}"}
+    )
+    bent = sheer.model_copy(update={"heights": heights, "stern": end})
+    lines = (*plan.lines[:number], bent, *plan.lines[number + 1 :])
+    step.model.put_plan(plan.model_copy(update={"lines": lines}), "bend the sheer")
+    qtbot.waitUntil(lambda: bool(step.model.corners), timeout=15000)
+    ((line, point, coordinate),) = step.model.corners
+    assert line == "sheer"
+    assert suspects(window) == []
+    step.grid.go(line, point, coordinate)
+    place = step.grid.current_place()
+    assert "corner" in step.model.words(place)
+    action_of(step.grid.candidates_menu(place), "knuckle").trigger()
+    assert mark_of(window.desk.project.plan.lines[number], point).knuckle
+    qtbot.waitUntil(lambda: not step.model.corners, timeout=15000)
+
+
 def test_an_accepted_finding_is_kept_in_the_file_with_its_reason(slipped, tmp_path, qtbot):
     finding = suspects(slipped)[0]
     slipped.findings.accept(finding, "the plan has it so")
@@ -75,6 +136,8 @@ def test_a_stop_cannot_be_accepted(window):
     ("code", "where", "step"),
     [
         ("suspect-offset", {"line": "chine", "point": "4", "coordinate": "height"}, 0),
+        ("knuckle-here", {"line": "chine", "point": "4", "coordinate": "height"}, 0),
+        ("would-develop", {"plank": "side"}, 2),
         ("kink", {"line": "chine", "point": "4"}, 1),
         ("tight-bend", {"plank": "side"}, 2),
         ("fits-no-blank", {"part": "side"}, 3),

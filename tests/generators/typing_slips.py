@@ -217,3 +217,41 @@ def boats(count: int, seed: int, **settings: object) -> Iterator[tuple[np.random
     for i in range(count):
         rng = np.random.default_rng([seed, i])
         yield rng, make_boat(rng, **settings)  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True)
+class Corner:
+    """A corner that a line of the boat has and nobody marked: radians it turns, up or outward."""
+
+    line: str
+    point: str
+    turns: dict[str, float]
+
+
+def corner(rng: np.random.Generator, boat: Boat) -> tuple[TypedTable, Corner]:
+    """The boat with a true knuckle in one line inside, of 5 to 20 degrees in one view or both:
+    figures on either side of it are tilted, so the line stays where it was about the knuckle."""
+    while True:
+        places = cells(boat)
+        index, label, coordinate = places[rng.integers(len(places))]
+        turns = {coordinate: float(np.radians(rng.uniform(5, 20)) * rng.choice([-1, 1]))}
+        other = "height" if coordinate == "half_breadth" else "half_breadth"
+        if (index, label, other) in places and rng.random() < 0.5:
+            turns[other] = float(np.radians(rng.uniform(5, 20)) * rng.choice([-1, 1]))
+        line = boat.typed.lines[index]
+        x = {s.label: read_figure(s.x, boat.conventions, "x") for s in boat.typed.stations}
+        for end, point in (("bow", line.bow), ("stern", line.stern)):
+            if point is not None:
+                x[end] = read_figure(point.x, boat.conventions, "x")
+        typed, good = boat.typed, True
+        for name, turn in turns.items():
+            for place, text in texts_of(boat.typed, index, name):
+                figure = read_figure(text, boat.conventions, name)
+                figure += 0.5 * np.tan(turn) * abs(x[place] - x[label])
+                good &= name != "half_breadth" or figure > 30.0 or place in ("bow", "stern")
+                bare = max(figure, 0.0) if name == "half_breadth" else figure
+                good &= bare >= 0.0
+                text = print_length(max(bare, 0.0), boat.conventions.notation)
+                typed = with_text(typed, (index, place, name), text)
+        if good:
+            return typed, Corner(line.name, label, turns)

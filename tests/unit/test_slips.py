@@ -84,21 +84,41 @@ def test_a_pinned_point_and_a_wide_tolerance_are_respected(skiff: Boat) -> None:
         assert ("sheer", "6", "height") not in places(quiet)
 
 
-def test_a_marked_knuckle_is_no_slip(skiff: Boat) -> None:
+def bent(skiff: Boat, *marks: PointMark) -> TypedTable:
+    """The skiff whose sheer turns up by 0.2 (11 degrees) at station 6."""
     xs = [float(station.x) for station in skiff.typed.stations]
     sheer = skiff.typed.lines[SHEER]
     assert sheer.stern is not None
 
-    def bent(height: str, x: float) -> str:
+    def raised(height: str, x: float) -> str:
         return f"{float(height) + 0.2 * max(x - xs[5], 0.0):.0f}"
 
     corner = replace(
         sheer,
-        heights=tuple(bent(h, x) for h, x in zip(sheer.heights, xs, strict=True)),
-        stern=replace(sheer.stern, height=bent(sheer.stern.height, float(sheer.stern.x))),
-        marks=(PointMark("6", knuckle=True),),
+        heights=tuple(raised(h, x) for h, x in zip(sheer.heights, xs, strict=True)),
+        stern=replace(sheer.stern, height=raised(sheer.stern.height, float(sheer.stern.x))),
+        marks=marks,
     )
-    assert not search(replace(skiff.typed, lines=(*skiff.typed.lines[:SHEER], corner))).suspects
+    return replace(skiff.typed, lines=(*skiff.typed.lines[:SHEER], corner))
+
+
+def test_a_marked_knuckle_is_no_slip(skiff: Boat) -> None:
+    slips = search(bent(skiff, PointMark("6", knuckle=True)))
+    assert slips.suspects == ()
+    assert slips.corners == ()
+
+
+def test_a_corner_nobody_marked_is_offered_and_no_cell_is_blamed(skiff: Boat) -> None:
+    slips = search(bent(skiff))
+    assert slips.suspects == ()
+    (corner,) = slips.corners
+    assert (corner.line, corner.coordinate) == ("sheer", "height")
+    assert corner.point in ("5", "6", "7")
+    (finding,) = slips.findings
+    assert finding.code == "knuckle-here"
+    assert finding.severity is Severity.LOOK
+    assert finding.where == {"line": "sheer", "point": corner.point, "coordinate": "height"}
+    assert f"station {corner.point}" in finding.message
 
 
 def test_two_figures_exchanged(skiff: Boat) -> None:

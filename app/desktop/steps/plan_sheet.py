@@ -271,11 +271,12 @@ class PlanSheetStep(Step):
         """Redraw the views and colour suspect cells."""
         super().show_boat(boat)
         suspects = () if boat.slips is None else boat.slips.suspects
+        corners = () if boat.slips is None else boat.slips.corners
         accepted = {a.finding for a in self.desk.project.accepted}
         standing = [s for s in suspects if _key(s.line, s.point, s.coordinate) not in accepted]
         for model in (self.model, self.panels.model):
             model.look = look_of(self)
-            model.mark_suspects({(s.line, s.point, s.coordinate): s for s in standing})
+            model.mark_suspects(standing, corners)
         self._standing = standing
         if boat.panel_lines and boat.lines is None and self.tabs.currentIndex() == 0:
             self.tabs.setCurrentWidget(self.panels)
