@@ -51,7 +51,8 @@ def part_drawing(
     wanted = frozenset(kinds) if kinds is not None else frozenset(MarkKind) - QUIET
     shown = [mark for mark in part.marks if marks and mark.kind in wanted]
     for mark in shown:
-        items += mark_items(mark)
+        if not (mark_labels and mark.kind is MarkKind.NOTE):
+            items += mark_items(mark)
     items.append(Stroke(part.outline, Pen.OUTLINE, closed=True, key=f"part/{part.name}"))
     items += [Stroke(hole, Pen.HOLE, closed=True, key=f"part/{part.name}") for hole in part.holes]
     centre = middle_of(part.outline, part.holes)

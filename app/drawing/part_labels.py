@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.affinity import rotate, translate
+from shapely.geometry.base import BaseGeometry
 
 from app.drawing.value import Pen, Text
 from lofting.parts import BevelRun, FlatPart, Mark, MarkKind, part_polygon
@@ -25,8 +26,9 @@ WIDE = 0.56
 CROSSED = 12.0
 """What writing over another line costs, in places further down the list."""
 
-FACES = ("forward face", "after face", "inner face", "outer face", "top", "underside")
-FACES += ("inboard face", "outboard face")
+FACES = frozenset({"forward face", "after face", "inner face", "outer face"}) | frozenset(
+    {"top", "underside", "inboard face", "outboard face"}
+)
 
 
 @dataclass(frozen=True)
@@ -49,7 +51,7 @@ class Writing:
 
     wood: shapely.Polygon
     em: float
-    lines: list[shapely.LineString] = field(default_factory=list)
+    lines: list[BaseGeometry] = field(default_factory=list)
     taken: list[shapely.Polygon] = field(default_factory=list)
 
     @staticmethod
@@ -57,7 +59,11 @@ class Writing:
         """Nothing written yet; text: height of writing in mm, 0 for the renderer's own."""
         length, width = (float(v) for v in np.ptp(part.outline, axis=0))
         em = text if text > 0.0 else LEGIBLE * max(length / SEEN[0], width / SEEN[1])
-        lines = [shapely.LineString(m.points) for m in part.marks if len(m.points) > 1]
+        lines: list[BaseGeometry] = [
+            shapely.LineString(m.points) for m in part.marks if len(m.points) > 1
+        ]
+        holes = (m for m in part.marks if m.kind is MarkKind.STITCH and len(m.points) == 1)
+        lines += [shapely.Point(m.points[0]).buffer(0.25 * em) for m in holes]
         return Writing(part_polygon(part), em, lines)
 
     def box(self, words: str, spot: Spot) -> shapely.Polygon:
@@ -118,6 +124,9 @@ def mark_texts(writing: Writing, marks: Sequence[Mark], size: float) -> list[Tex
     done: list[tuple[str, Array]] = []
     for mark in sorted(marks, key=lambda m: m.kind is not MarkKind.LANDING):
         words = label_of(mark)
+        if mark.kind is MarkKind.NOTE and len(mark.points) == 1:
+            spots = name_spots(mark.points[0], writing)
+            texts += writing.put(words, spots, Pen.MARK, size, "", on_wood=True)
         if not words or len(mark.points) < 2:
             continue
         middle = mark.points.mean(axis=0)

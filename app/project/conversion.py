@@ -245,6 +245,8 @@ def parts_settings(project: Project) -> PartsSettings:
             t.doubler_width,
             t.doubler_height,
             t.doubler_thickness,
+            tuple((n.line, n.width, n.depth) for n in t.notches),
+            t.clearance,
         )
         for t in parts.transoms
     )

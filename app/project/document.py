@@ -236,6 +236,8 @@ class TransomChoice(Model):
     doubler_width: NotNegative = 0.0
     doubler_height: NotNegative = 0.0
     doubler_thickness: NotNegative = 0.0
+    notches: tuple[NotchChoice, ...] = ()
+    clearance: NotNegative = 1.0
 
 
 class RectanglePart(Model):

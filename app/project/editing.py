@@ -258,13 +258,19 @@ def line_renamed(project: Project, number: int, name: str) -> Project:
         )
         for f in parts.frames
     )
+    transoms = tuple(
+        t.model_copy(
+            update={"notches": tuple(n.model_copy(update={"line": new(n.line)}) for n in t.notches)}
+        )
+        for t in parts.transoms
+    )
     fair = tuple(new(word) for word in project.fairing.fair)
     return project.model_copy(
         update={
             "plan": _with_line(plan, number, line),
             "fairing": project.fairing.model_copy(update={"fair": fair}),
             "planking": planking.model_copy(update={"planks": planks, "corners": corners}),
-            "parts": parts.model_copy(update={"frames": frames}),
+            "parts": parts.model_copy(update={"frames": frames, "transoms": transoms}),
             "timbers": tuple(t.model_copy(update={"line": new(t.line)}) for t in project.timbers),
         }
     )

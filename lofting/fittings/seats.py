@@ -1,10 +1,13 @@
 """Seat tops and thwarts fitted between the planks at their height, and the panels under them."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon, box
 
 from lofting.findings import Finding
+from lofting.fittings.seat_frames import cut_round
 from lofting.fittings.specs import FrontSpec, SeatSpec
 from lofting.framing.cutting_planes import PartPlane
 from lofting.framing.outlines import largest, rounded_rectangle
@@ -59,8 +62,14 @@ def between(chain: Array, start: float, end: float) -> Array:
     return np.vstack([[start, ends[0]], inside, [end, ends[1]]])
 
 
-def make_seat(planking: Planking, spec: SeatSpec, transom: PartPlane | None) -> Fitted:
-    """A seat top, its landing on the planks, and what was noticed.
+def make_seat(
+    planking: Planking,
+    spec: SeatSpec,
+    transom: PartPlane | None,
+    parts: Sequence[FlatPart] = (),
+) -> Fitted:
+    """A seat top cut round the frames among `parts` that stand in it, its landing on the planks,
+    and what was noticed.
 
     `transom` is the inside of the stern transom, if there is one: a seat without an end stops
     there, at the face that comes first.
@@ -109,6 +118,7 @@ def make_seat(planking: Planking, spec: SeatSpec, transom: PartPlane | None) -> 
         polygon = largest(Polygon(np.vstack([side, side[::-1] * flip])).buffer(0.0))
         edges = [(f"{name}, starboard", p, b) for name, p, b in pieces]
         edges += [(f"{name}, port", p * flip, b) for name, p, b in pieces]
+    polygon, round_them, noticed = cut_round(polygon, spec, end, parts)
     if polygon.is_empty or polygon.area < SMALLEST**2:
         return (
             None,
@@ -145,6 +155,7 @@ def make_seat(planking: Planking, spec: SeatSpec, transom: PartPlane | None) -> 
         edges=edges,
         marks=marks,
         pair=spec.inner > 0.0,
+        note=f"cut round {' and '.join(round_them)}" if round_them else "",
     )
     landing = Landing(
         spec.name,
@@ -152,7 +163,7 @@ def make_seat(planking: Planking, spec: SeatSpec, transom: PartPlane | None) -> 
         (f"{spec.name}, top", f"{spec.name}, underside"),
         within(spec.start, end),
     )
-    return part, landing, ()
+    return part, landing, noticed
 
 
 def within(start: float, end: float) -> tuple[tuple[Array, Array], ...]:

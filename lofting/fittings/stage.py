@@ -21,7 +21,6 @@ from lofting.framing import PartsSettings
 from lofting.framing.cutting_planes import PartPlane
 from lofting.framing.laying import placed
 from lofting.framing.panel_marks import Landing, clipped, landing_marks
-from lofting.framing.specs import FrameKind
 from lofting.framing.stage import numbered
 from lofting.framing.transom import transom_plane
 from lofting.parts import (
@@ -63,8 +62,7 @@ def fit_out(
         compartments.extend([space] if space is not None else [])
     fitted.extend(make_front(planking, front) for front in fittings.fronts)
     for seat in fittings.seats:
-        fitted.append(make_seat(planking, seat, stern))
-        findings.extend(seat_meets_frames(seat, framing))
+        fitted.append(make_seat(planking, seat, stern, parts.parts))
     simple = [
         *(make_stem(planking, stem) for stem in fittings.stems),
         *(make_doubler(planking, doubler) for doubler in fittings.doublers),
@@ -164,22 +162,3 @@ def motor_parts(
             ),
         )
     ]
-
-
-def seat_meets_frames(seat: SeatSpec, framing: PartsSettings) -> list[Finding]:
-    """Ring frames that stand up through a seat."""
-    found = []
-    for frame in framing.frames:
-        through = frame.top is None or frame.top > seat.height
-        end = float("inf") if seat.end is None else seat.end
-        if frame.kind is FrameKind.FRAME and through and seat.start < frame.x < end:
-            found.append(
-                Finding(
-                    Severity.NOTE,
-                    "seat-meets-frame",
-                    {"part": seat.name, "frame": frame.name},
-                    f"{seat.name} crosses {frame.name}, which stands higher than it.",
-                    "Notch the seat round the frame when fitting it.",
-                )
-            )
-    return found

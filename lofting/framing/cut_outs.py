@@ -15,7 +15,7 @@ from lofting.framing.outlines import (
     rounded_rectangle,
 )
 from lofting.framing.section_parts import Section
-from lofting.framing.specs import FrameSpec
+from lofting.framing.specs import FrameSpec, TransomSpec
 from lofting.planking import PlankSplit, SplitJoint
 
 Array = NDArray[np.float64]
@@ -52,7 +52,11 @@ def cut_openings(
 
 
 def notch_shapes(
-    spec: FrameSpec, section: Section, findings: list[Finding], splits: Sequence[PlankSplit] = ()
+    spec: FrameSpec | TransomSpec,
+    name: str,
+    section: Section,
+    findings: list[Finding],
+    splits: Sequence[PlankSplit] = (),
 ) -> list[tuple[str, Polygon]]:
     """What each notch takes away, with clearance: (name of its edge, shape), both sides. Seam
     battens of planks that are split have their notches too, centred on the seam."""
@@ -66,27 +70,27 @@ def notch_shapes(
                 Finding(
                     Severity.LOOK,
                     "notch-line-missing",
-                    {"part": spec.name, "line": line},
-                    f"{spec.name} has no corner on a line named {line}, so no notch is cut.",
+                    {"part": name, "line": line},
+                    f"{name} has no corner on a line named {line}, so no notch is cut.",
                     f"Lines that meet this frame: {', '.join(n for n in named if n) or 'none'}.",
                 )
             )
             continue
         w, d = width + 2.0 * spec.clearance, depth + spec.clearance
-        name = f"{line} notch"
+        edge = f"{line} notch"
         if point[0] < 0.5:
-            shapes.append((name, box(-0.5 * w, point[1] - depth, 0.5 * w, point[1] + d)))
+            shapes.append((edge, box(-0.5 * w, point[1] - depth, 0.5 * w, point[1] + d)))
             continue
         one = side_notch(chain, point, w, d)
-        shapes += [(f"{name}, starboard", one), (f"{name}, port", other_side(one))]
+        shapes += [(f"{edge}, starboard", one), (f"{edge}, port", other_side(one))]
     for split in splits:
         point = named.get(split.seam)
         size = (split.batten_width, split.batten_thickness)
         if point is None or split.joint is not SplitJoint.BUTTED or min(size) <= 0.0:
             continue
         one = centred_notch(chain, point, size[0] + 2.0 * spec.clearance, size[1] + spec.clearance)
-        name = f"{split.seam} batten notch"
-        shapes += [(f"{name}, starboard", one), (f"{name}, port", other_side(one))]
+        edge = f"{split.seam} batten notch"
+        shapes += [(f"{edge}, starboard", one), (f"{edge}, port", other_side(one))]
     return shapes
 
 

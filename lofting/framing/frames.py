@@ -65,7 +65,7 @@ def make_frame(
     if spec.kind is FrameKind.FRAME:
         polygon = ring_of(spec, section, findings)
     polygon = cut_openings(spec, plane, polygon, section, findings)
-    notches = notch_shapes(spec, section, findings, planking.settings.splits)
+    notches = notch_shapes(spec, spec.name, section, findings, planking.settings.splits)
     limbers = limber_shapes(spec, section, planking.settings.splits)
     taken = unary_union([shape for _, shape in (*notches, *limbers)])
     polygon = largest(polygon.difference(taken))

@@ -65,6 +65,8 @@ class TransomSpec:
     Attributes:
         at: "stern" or "bow". crown: rise of the top edge, mm. layers: sheets glued together,
             each `thickness` thick.
+        notches: names of long lines whose logs are let into it, with width and depth, mm, as in a
+            frame; clearance: how much wider and deeper they are cut, mm each side.
         motor_width, motor_height: a cut-out in the top edge this wide, down to this height above
             base (0 width: none). doubler_*: a doubler behind the motor (0: none), mm.
     """
@@ -79,6 +81,8 @@ class TransomSpec:
     doubler_width: float = 0.0
     doubler_height: float = 0.0
     doubler_thickness: float = 0.0
+    notches: tuple[tuple[str, float, float], ...] = ()
+    clearance: float = 1.0
 
 
 @dataclass(frozen=True)

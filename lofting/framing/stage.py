@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from lofting.findings import Finding, Severity
+from lofting.framing.end_stitches import ends_stitched
 from lofting.framing.frames import Framed, make_frame
 from lofting.framing.own_parts import outline_part, rectangle_part
 from lofting.framing.panels import make_panel
@@ -43,6 +44,8 @@ def make_parts(planking: Planking, settings: PartsSettings) -> PartList:
     panels = [make_panel(planking, plank, settings.marks, landings) for plank in in_order(planking)]
     panels = list(seams_marked(planking, panels))
     panels = list(bevelled(planking, stitched(planking, panels, settings.marks)))
+    stitched_panels, standing_with = ends_stitched(planking, panels, standing, settings.marks)
+    panels, standing = list(stitched_panels), list(standing_with)
     for panel in panels:
         findings.extend(panel.findings)
     parts = [part for f in standing for part in f.pieces or (f.part,)]

@@ -1,12 +1,16 @@
 """Transoms: true shape in the plane through the lines' ends, cut to the inside of the planks,
 with crown, motor cut-out and doubler."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon
+from shapely.ops import unary_union
 
 from lofting import tolerances
 from lofting.findings import Finding, Severity
+from lofting.framing.cut_outs import notch_shapes
 from lofting.framing.cutting_planes import PartPlane
 from lofting.framing.frames import Framed
 from lofting.framing.outlines import largest, outline_of, rounded_rectangle
@@ -91,6 +95,11 @@ def make_transom(
         )
         return (), tuple(findings)
     polygon = motor_cut(spec, name, plane, section, findings)
+    notches = notch_shapes(spec, name, section, findings, planking.settings.splits)
+    if notches:
+        polygon = largest(polygon.difference(unary_union([shape for _, shape in notches])))
+        named = tuple((edge, np.asarray(shape.exterior.coords)) for edge, shape in notches)
+        section = replace(section, edges=section.edges + named)
     part = section_part(
         name,
         Group.TRANSOM,

@@ -268,3 +268,42 @@ def test_crown_is_the_arc_through_chord_and_rise() -> None:
     away = np.hypot(arc[:, 0] - 1000.0, arc[:, 1] - (100.0 - 5050.0))
     assert away == pytest.approx(np.full(len(arc), 5050.0), abs=1e-6)
     assert arc[:, 1].max() == pytest.approx(100.0, abs=0.02)
+
+
+@pytest.mark.parametrize("rake_deg", [0.0, 20.0])
+def test_holes_of_plank_ends_and_transom_stand_at_equal_true_distances(rake_deg: float) -> None:
+    """Both edges are straight lines here, so equal spacing is equal distance between holes, and
+    each row is centred on its edge; the edge distance is measured square to it."""
+    spacing, edge = 70.0, 12.0
+    box = flared_box(flare=FLARE, rake=np.radians(rake_deg))
+    settings = PartsSettings(
+        transoms=(TransomSpec(thickness=18.0),),
+        marks=MarkSettings(stitch_spacing=spacing, stitch_edge=edge),
+    )
+    parts = make_parts(box, settings)
+
+    def holes(part: str, label: str) -> np.ndarray:
+        return np.array(
+            [
+                mark.points[0]
+                for mark in parts.part(part).marks
+                if mark.kind is MarkKind.STITCH and mark.label.rpartition(" ")[0] == label
+            ]
+        )
+
+    transom = parts.part("transom")
+    for plank, own in (("side", "transom"), ("bottom", "transom, starboard")):
+        on_plank, on_transom = holes(plank, own), holes("transom", f"{plank}, starboard")
+        assert len(on_plank) == len(on_transom) > 1
+        steps = [np.hypot(*np.diff(rows, axis=0).T) for rows in (on_plank, on_transom)]
+        assert steps[0] == pytest.approx(steps[1], abs=1e-6)
+        assert steps[0].max() <= spacing
+        runs = [points for name, points in transom.runs() if name == f"{plank}, starboard"]
+        (line,) = (LineString(points) for points in runs)
+        assert [line.distance(Point(hole)) for hole in on_transom] == pytest.approx(
+            [edge] * len(on_transom), abs=1e-6
+        )
+        middle = line.interpolate(0.5, normalized=True)
+        assert line.project(Point(on_transom.mean(axis=0))) == pytest.approx(
+            line.project(middle), abs=1e-3
+        )

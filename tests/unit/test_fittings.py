@@ -291,4 +291,35 @@ def test_own_parts_stay_last_and_numbers_run_on() -> None:
     parts = fitted(framing, seats=(SeatSpec("thwart", 250.0, 1400.0, 1650.0),))
     assert [p.number for p in parts.parts] == list(range(1, len(parts.parts) + 1))
     assert [p.name for p in parts.parts][-2:] == ["thwart", "cleat"]
-    assert "seat-meets-frame" in [f.code for f in parts.findings]
+    assert not parts.findings
+
+
+def test_a_seat_is_cut_round_a_frame_that_stands_in_it() -> None:
+    """The frame's arms are as wide at the seat's height as its moulding over the cosine of the
+    flare, and the skin takes the rest; common practice gives them a little room."""
+    moulded, room = 70.0, 1.5
+    frame = FrameSpec("ring", 1500.0, FrameKind.FRAME, moulded=moulded, thickness=12.0)
+    plain = one("thwart", seats=(SeatSpec("thwart", 250.0, 1400.0, 1650.0),))
+    cut = one("thwart", PartsSettings((frame,)), seats=(SeatSpec("thwart", 250.0, 1400.0, 1650.0),))
+    arm = moulded / np.cos(FLARE)
+    lower = inside(241.0)  # the arm reaches furthest in at the seat's underside
+    taken = 2.0 * (12.0 + 2.0 * room) * (inside(250.0) - (lower - arm - room))
+    assert plain.area() - cut.area() == pytest.approx(taken, abs=1.0)
+    assert cut.note.startswith("cut round ring")
+    assert cut.size() == pytest.approx(plain.size())
+
+
+def test_a_bulkhead_bars_a_seat() -> None:
+    framing = PartsSettings((FrameSpec("bulkhead", 1500.0, FrameKind.BULKHEAD),))
+    parts = fitted(framing, seats=(SeatSpec("thwart", 250.0, 1400.0, 1650.0),))
+    assert [f.code for f in parts.findings] == ["seat-meets-bulkhead"]
+
+
+def test_logs_are_let_into_a_transom() -> None:
+    spec = TransomSpec(thickness=18.0, notches=(("chine", 25.0, 20.0), ("keel", 40.0, 15.0)))
+    plain = one("transom", PartsSettings(transoms=(TransomSpec(thickness=18.0),)))
+    part = one("transom", PartsSettings(transoms=(spec,)))
+    edges = {name for name in part.edges if "notch" in name}
+    assert edges == {"chine notch, starboard", "chine notch, port", "keel notch"}
+    keel = (40.0 + 2.0) * (15.0 + 1.0)
+    assert keel < plain.area() - part.area() < keel + 2.0 * 27.0 * 21.0 + 400.0

@@ -31,6 +31,7 @@ from app.desktop.palette import Look
 from app.desktop.plots import Plot
 from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.steps.base import Step, column, scrolled, stacked
+from app.desktop.together_tab import TogetherTab
 from app.drawing.part import part_drawing
 from app.drawing.value import Drawing, Pen
 from app.pipeline import Boat, Stage
@@ -117,20 +118,16 @@ class PartsStep(Step):
         )
         model = RecordsModel(self.desk, ("parts", "frames"), figures, "frame")
         self.frames = Records(model, self._fresh_frame, title="Frames and bulkheads")
-        lines = tuple(ln.name for ln in self.desk.project.plan.lines)
 
         def inside(name: str) -> tuple[str | int, ...] | None:
             row = self.frames.current()
             return ("parts", "frames", row, name) if row >= 0 else None
 
-        def line_names() -> tuple[str, ...]:
-            return tuple(ln.name for ln in self.desk.project.plan.lines) or lines
-
         notches = RecordsModel(
             self.desk,
             lambda: inside("notches"),
             (
-                Figure("line", "Along line", Kind.CHOICE, line_names, width=110),
+                Figure("line", "Along line", Kind.CHOICE, self._lines, width=110),
                 Figure("width", "Wide"),
                 Figure("depth", "Deep"),
             ),
@@ -149,7 +146,7 @@ class PartsStep(Step):
         )
         self.notches = Records(
             notches,
-            lambda rows: NotchChoice(line=next(iter(line_names()), "sheer"), width=25, depth=45),
+            lambda rows: NotchChoice(line=next(iter(self._lines()), "sheer"), width=25, depth=45),
             title="Notches in this frame",
         )
         self.openings = Records(
@@ -183,6 +180,9 @@ class PartsStep(Step):
             Figure("doubler_width", "Doubler\nwide", tip="0: no doubler"),
             Figure("doubler_height", "high"),
             Figure("doubler_thickness", "thick"),
+            Figure(
+                "clearance", "Notches\nclear by", tip="Room round a log in its notch, each side"
+            ),
         )
         model = RecordsModel(self.desk, ("parts", "transoms"), figures, "transom")
         records = Records(
@@ -190,11 +190,37 @@ class PartsStep(Step):
             lambda rows: TransomChoice(at="bow" if any(r.at == "stern" for r in rows) else "stern"),
             title="Transoms",
         )
+
+        def inside() -> tuple[str | int, ...] | None:
+            row = records.current()
+            return ("parts", "transoms", row, "notches") if row >= 0 else None
+
+        notches = RecordsModel(
+            self.desk,
+            inside,
+            (
+                Figure("line", "Along line", Kind.CHOICE, self._lines, width=110),
+                Figure("width", "Wide"),
+                Figure("depth", "Deep"),
+            ),
+            "notch",
+        )
+        let_in = Records(
+            notches,
+            lambda rows: NotchChoice(line=next(iter(self._lines()), "chine"), width=25, depth=25),
+            title="Notches in this transom",
+        )
+        records.grid.selectionModel().currentRowChanged.connect(lambda *_: notches.refresh())
+        model.modelReset.connect(notches.refresh)
         caution = words(
             "Measure the motor's own shaft and bracket before cutting, and keep to the power that "
             "the boat's capacity and your local rules allow."
         )
-        return scrolled(records, caution)
+        return scrolled(records, let_in, caution)
+
+    def _lines(self) -> tuple[str, ...]:
+        """Names of the plan's lines now."""
+        return tuple(line.name for line in self.desk.project.plan.lines)
 
     def _own_tab(self) -> QWidget:
         figures = (
@@ -284,6 +310,8 @@ class PartsStep(Step):
         below.addTab(column(top, self.seam_words, self.seam_plot, spacing=3), "One seam")
         below.addTab(self.all_seams, "All edges compared")
         below.addTab(self.bevels, "Bevels of this part")
+        self.together = TogetherTab()
+        below.addTab(self.together, "Does it go together?")
         self.edges = below
         return below
 
@@ -293,6 +321,7 @@ class PartsStep(Step):
         parts = boat.parts.parts if boat.parts else ()
         self._list(parts)
         self._list_seams(boat)
+        self.together.show_boat(boat, self._length)
         self._draw()
 
     def has_result(self, boat: Boat) -> bool:
