@@ -3,7 +3,7 @@
 Densities kg/L, areas m2, lengths mm, cloth g/m2, volumes L unless said otherwise.
 """
 
-from math import pi, tan
+from math import pi, radians, tan
 
 EPOXY_DENSITY = 1.107
 """Mixed laminating epoxy, 9.23 lb per US gallon (resin makers' data)."""
@@ -36,15 +36,20 @@ SOLVENT_DENSITY = 0.87
 JOINT_GLUE = 0.3
 """Thickened epoxy in a glued face, L/m2 both faces together (common practice, no source)."""
 
+SHUT = radians(10.0)
+"""The sharpest corner that a round stick can still fill (common practice, no source)."""
+
 
 def fillet_area(radius: float, angle: float) -> float:
     """Cross-section of a fillet of radius (mm) in a corner of interior angle (rad), mm2.
 
     r^2 (cot(angle/2) - (pi - angle)/2): the kite between the tangent points less the sector; 0
-    for a flat (pi) or hollow corner.
+    for a flat (pi) or hollow corner. A corner shut more than SHUT is filled as one of SHUT: no
+    fillet is run into a mere slit.
     """
     if angle >= pi:
         return 0.0
+    angle = max(angle, SHUT)
     return radius**2 * (1.0 / tan(angle / 2.0) - (pi - angle) / 2.0)
 
 
