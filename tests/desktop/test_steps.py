@@ -40,7 +40,8 @@ def test_geometry_steps_draw(window, dark):
     window.wear(Look(False))
 
 
-def test_plots_hold_curves_and_say_what_to_look_for(window):
+def test_plots_hold_curves_and_say_what_to_look_for(window, qtbot):
+    qtbot.waitUntil(lambda: window.study.boat.together is not None, timeout=20000)
     for number in (1, 2, 3, 6):
         window.open_step(number)
         for plot in window.step.findChildren(Plot):
