@@ -9,9 +9,11 @@ import pytest
 import shapely
 from ezdxf import recover
 from ezdxf.math import bulge_to_arc
+from scipy.special import fresnel
 from shapely import Polygon
 
-from app.cutting.arcs import as_points, bulge_arc, fit_arcs
+from app.cutting.arcs import as_points, bulge_arc, fit_arcs, fit_open
+from app.cutting.biarcs import biarc
 from app.cutting.dxf import CuttingOptions, write_blank_dxf, write_parts_dxf
 from app.readback.dxf import read_back_blank
 from tests.generators.cut_parts import blank_of, curved_plank, notched_board, ring_frame
@@ -65,10 +67,58 @@ def test_a_circle_and_an_ellipse_are_fitted_within_the_tolerance():
     assert Polygon(as_points(fitted)).area == pytest.approx(math.pi * 300**2, rel=1e-4)
     ellipse = circle * [2.0, 0.7]
     fitted = fit_arcs(ellipse, ())
-    assert len(fitted) < 60
+    assert len(fitted) < len(ellipse) / 8
     dense = shapely.points(as_points(fitted))
     assert shapely.distance(dense, Polygon(ellipse).exterior).max() <= 0.0201
     assert Polygon(as_points(fitted)).area == pytest.approx(math.pi * 600 * 210, rel=1e-4)
+
+
+def turns(fitted: np.ndarray) -> np.ndarray:
+    """How far the direction jumps at each vertex of a closed line of arcs, rad."""
+    jumps = []
+    for k in range(len(fitted)):
+        (x0, y0, b0), (x1, y1, b1), (x2, y2, _) = (fitted[(k + j) % len(fitted)] for j in range(3))
+        into = math.atan2(y1 - y0, x1 - x0) + 2.0 * math.atan(b0)
+        out = math.atan2(y2 - y1, x2 - x1) - 2.0 * math.atan(b1)
+        jumps.append((out - into + math.pi) % (2.0 * math.pi) - math.pi)
+    return np.array(jumps)
+
+
+def test_arcs_of_smooth_curves_meet_in_a_common_tangent():
+    angle = np.linspace(0, 2 * np.pi, 720, endpoint=False)
+    ellipse = np.column_stack([600 * np.cos(angle), 210 * np.sin(angle)])
+    assert np.abs(turns(fit_arcs(ellipse, ()))).max() < 1e-6
+
+
+def test_biarc_of_equal_angles_is_one_arc():
+    # Both ends 45 degrees off the chord: one quarter circle in two halves, bulge tan(45/4 deg)
+    # (bulge as defined in the DXF reference, group code 42).
+    root = math.sqrt(0.5)
+    joint, first, second = biarc(
+        np.array([0.0, 0.0]),
+        np.array([100.0, 0.0]),
+        np.array([root, root]),
+        np.array([root, -root]),
+    )
+    assert (first, second) == pytest.approx((-0.198912367, -0.198912367))
+    assert joint == pytest.approx([50.0, 100.0 * (math.sqrt(2.0) - 1.0) / 2.0])
+
+
+def test_biarcs_follow_a_clothoid():
+    # Clothoid of length 1000, end radius 500: ends at (904.524238, 310.268302) with its tangent
+    # at 1 rad (Fresnel integrals, DLMF 7.2(iii)).
+    s = np.linspace(0.0, 1000.0, 401)
+    a = math.sqrt(1000.0 * 500.0 * math.pi)
+    sine, cosine = fresnel(s / a)
+    points = a * np.column_stack([cosine, sine])
+    assert points[-1] == pytest.approx([904.524238, 310.268302], abs=1e-5)
+    fitted = fit_open(points)
+    assert len(fitted) < 40
+    made = shapely.LineString(as_points(fitted, closed=False))
+    assert shapely.hausdorff_distance(made, shapely.LineString(points)) < 0.021
+    x, y, bulge = fitted[-2]
+    way = math.atan2(points[-1, 1] - y, points[-1, 0] - x) + 2.0 * math.atan(bulge)
+    assert way == pytest.approx(1.0, abs=2e-3)
 
 
 @pytest.mark.parametrize(
