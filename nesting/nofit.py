@@ -65,6 +65,17 @@ class Shape:
         """Convex pieces (k, 2) that make up `fat`."""
         return convex_pieces(self.fat)
 
+    @cached_property
+    def reach(self) -> tuple[float, float, float, float]:
+        """min x, min y, max x, max y of `fat`."""
+        x0, y0, x1, y1 = self.fat.bounds
+        return (float(x0), float(y0), float(x1), float(y1))
+
+    @cached_property
+    def spread(self) -> float:
+        """Area of the convex hull, mm2."""
+        return float(self.true.convex_hull.area)
+
     @property
     def area(self) -> float:
         """Area of the part itself, mm2."""
@@ -219,7 +230,7 @@ def minkowski(a: Sequence[Array], b: Sequence[Array]) -> BaseGeometry:
     clouds = [(p[:, None, :] + q[None, :, :]).reshape(-1, 2) for p in a for q in b]
     points = np.concatenate(clouds)
     index = np.repeat(np.arange(len(clouds)), [len(c) for c in clouds])
-    hulls = shapely.convex_hull(shapely.multipoints(shapely.points(points), indices=index))
+    hulls = shapely.convex_hull(shapely.linestrings(points, indices=index))
     return hulls[0] if len(hulls) == 1 else shapely.union_all(hulls)
 
 
@@ -289,13 +300,20 @@ class Board:
             left = shapely.box(x0, y0, x1, y1) if x1 > x0 and y1 > y0 else shapely.Point()
         if seen < len(self.laid) and not left.is_empty:
             # one after another: what is left gets small soon, a union of all would not
+            r = left.bounds
+            mine = shape.reach
             for fixed, x, y in self.laid[seen:]:
-                forbidden = self.nofit.of(fixed, shape)
-                b, r = forbidden.bounds, left.bounds
-                if b[0] + x < r[2] and b[2] + x > r[0] and b[1] + y < r[3] and b[3] + y > r[1]:
-                    left = shapely.difference(left, moved(forbidden, x, y))
+                its = fixed.reach
+                if (
+                    its[0] - mine[2] + x < r[2]
+                    and its[2] - mine[0] + x > r[0]
+                    and its[1] - mine[3] + y < r[3]
+                    and its[3] - mine[1] + y > r[1]
+                ):
+                    left = shapely.difference(left, moved(self.nofit.of(fixed, shape), x, y))
                     if left.is_empty:
                         break
+                    r = left.bounds
         self._left[shape.number] = (len(self.laid), left)
         self.nofit.remember(self._filling, shape, left)
         return left

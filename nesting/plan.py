@@ -212,14 +212,16 @@ class Planner:
                 pieces += make_pieces(part, kinds, self.rules, excused)
         if not pieces:
             return
+        # many parts take a while already to be laid once
+        halfway = time.perf_counter() + self.effort.seconds / 2
         group.search = self._search(pieces, kinds, self.rules)
         group.search.others = self._joints_of_others(group)
-        group.search.first(self.progress)
+        group.search.first(halfway, self.progress)
         if any(p.long for p in group.search.best.unplaced):  # type: ignore[union-attr]
             # stagger alone can leave a plank no place at all: give it up and say so
             group.rules = replace(self.rules, stagger=0.0)
             group.search = self._search(pieces, kinds, group.rules)
-            group.search.first(self.progress)
+            group.search.first(halfway, self.progress)
         if not self._keep(group):
             group.good = _one_by_one(group.search, self.progress)
 

@@ -17,6 +17,7 @@ import numpy as np
 from lofting.parts import FlatPart
 from lofting.progress import Progress
 from nesting.bounds import JointBound
+from nesting.bulk import MANY, fill_sheets, thin_out
 from nesting.covers import Covers, partitions
 from nesting.dense import DenseFiller
 from nesting.joints import length_of
@@ -34,6 +35,9 @@ from nesting.placing import (
 )
 from nesting.starts import LONG_TRIES, LongSearch, Start, change, starts
 from nesting.stock import JoiningRules, Sheet
+
+STEPS = 8
+"""Steps of emptying thin sheets that are taken in one go."""
 
 SELDOM = 8
 """Of so many tries one goes to layouts that would save only a joint."""
@@ -145,8 +149,13 @@ class Search:
             key=lambda i: (not task.pieces[i].long, -task.pieces[i].area, i),
         )
 
-    def first(self, progress: Progress) -> Filled:
-        """Some layout, opening blanks as they are needed, of a few orders the best."""
+    def first(self, deadline: float, progress: Progress) -> Filled:
+        """Some layout, opening blanks as they are needed, of a few orders the best. Many parts
+        are laid with less care once the deadline has passed."""
+        if self._many():
+            self._consider(self._in_bulk(deadline, progress))
+            if self.best is not None and not self.best.unplaced:
+                return self.best
         orders = [list(self.first_order)]
         by_size = sorted(
             self.first_order,
@@ -162,6 +171,64 @@ class Search:
         assert self.best is not None
         return self.best
 
+    def _many(self) -> bool:
+        return sum(not p.long for p in self.task.pieces) >= MANY
+
+    def _in_bulk(self, deadline: float, progress: Progress) -> Filled:
+        """Pinned and long parts laid first, what fits beside them, and the others on single
+        sheets of the cheapest kind, one after another."""
+        floor, left = self._floor(())
+        pieces = self._unpinned(self.first_order)
+        openings = Openings(left, self.kind_order)
+        beside = fill(floor, [p for p in pieces if p.long], (), progress, openings)
+        loose = fill(floor, [p for p in pieces if not p.long], (), progress).unplaced
+        kind = self.kind_order[0]
+        alone = fill_sheets(
+            kind,
+            [
+                k if i != kind else replace(k, at_hand=left[i])
+                for i, k in enumerate(self.task.kinds)
+            ],
+            self.task.rules,
+            [p for p in loose if p.ways[kind]],
+            self.nofit,
+            self.effort.seed,
+            max(1, self.effort.tries // 60),
+            deadline,
+            progress,
+        )
+        lost = [p for p in loose if not p.ways[kind]] + alone.unplaced
+        return Filled(
+            beside.specs + alone.specs,
+            beside.placements + alone.placements,
+            beside.unplaced + lost,
+        )
+
+    def _thin_out(self, deadline: float, progress: Progress, better: Callable[[], None]) -> None:
+        """Empty the thinnest sheets of a layout of many parts."""
+        while self.tries < self.effort.tries and time.perf_counter() < deadline:
+            assert self.best is not None
+            if self.at_best() or self.best.unplaced:
+                return
+            self.tries += STEPS
+            progress.report(min(1.0, self.tries / self.effort.tries), "nesting")
+            thinned = thin_out(
+                self.best,
+                self.kind_order[0],
+                self.task.kinds,
+                self.task.rules,
+                self.task.pieces,
+                self.nofit,
+                self.effort.seed + self.tries,
+                STEPS,
+                deadline,
+                progress,
+            )
+            if self._consider(thinned):
+                better()
+            elif not self.best.unplaced:
+                self.best = thinned  # as many sheets, the thinnest thinner
+
     def at_best(self) -> bool:
         """Whether nothing better is possible: bound met with the fewest joints."""
         return (
@@ -173,6 +240,9 @@ class Search:
     def improve(self, deadline: float, progress: Progress, better: Callable[[], None]) -> None:
         """Search until nothing better is possible, or tries or time are used up."""
         if self.at_best() or self.best is None:
+            return
+        if self._many():
+            self._thin_out(deadline, progress, better)
             return
         rivals = self._arms()
         patience = max(30, self.effort.tries // 4)
