@@ -87,7 +87,7 @@ class FairingPanel(QWidget):
                 ),
             ),
         )
-        settings = Form(
+        self.settings = Form(
             self.desk,
             ("fairing",),
             (
@@ -111,7 +111,7 @@ class FairingPanel(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(4)
         layout.addWidget(tolerance)
-        layout.addWidget(settings)
+        layout.addWidget(self.settings)
         return both
 
     # --- what the builder does -------------------------------------------------------------------
@@ -172,6 +172,8 @@ class FairingPanel(QWidget):
             chines = [line.name for line in lines.lines if line.role.value == "chine"]
             usual = chines[0] if chines else names[-1]
             self.choose(self.picked_line if self.picked_line in names else usual)
+        # a plan of flat panels has no planks that could develop better
+        self.settings.fields["eased"].setVisible(not self.desk.project.plan.panels)
         said = eased_words(lines.eased, self.desk.project.planking.twist_limit_deg)
         self.eased.setText(said)
         self.eased.setVisible(bool(said))

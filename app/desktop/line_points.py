@@ -104,7 +104,7 @@ class PointsModel(QAbstractTableModel):
         kind = (place - 1) % 3
         if kind == 2:
             moved = faired - typed
-            return "" if abs(moved) < 0.005 else f"{moved:+.1f}"
+            return "" if abs(moved) < 0.05 else f"{moved:+.1f}"
         plan = lines_notation(self.desk.project)
         return reprint(typed if kind == 0 else faired, plan, coordinate)
 

@@ -19,7 +19,7 @@ from app.project import conversion
 from app.project.document import PlanSheet, Project
 from app.project.new import plan_sheet, project_from_offsets
 from lofting.findings import Refused
-from lofting.offsets import PasteReading, understand_paste
+from lofting.offsets import PasteQuestion, PasteReading, understand_paste
 
 OPEN = "choose ..."
 WORDS = {"half_breadth": "half-breadth"}
@@ -34,6 +34,7 @@ class PasteDialog(QDialog):
         super().__init__(parent)
         self.desk, self.text, self.at = desk, text, at
         self.answers: dict[str, str] = {}
+        self._asked: dict[str, PasteQuestion] = {}
         self.setWindowTitle("What was pasted")
         self.resize(860, 560)
         layout = QVBoxLayout(self)
@@ -83,28 +84,35 @@ class PasteDialog(QDialog):
         self._show_block(reading)
         while self.questions.rowCount():
             self.questions.removeRow(0)
-        keys = [q.key for q in reading.questions]
-        for key, choice in self.answers.items():
-            if key not in keys:
-                self.questions.addRow(QLabel(f"{key.capitalize()}: {choice}"))
         for question in reading.questions:
-            label = QLabel(f"<b>{question.text}</b>")
-            label.setWordWrap(True)
-            self.questions.addRow(label)
-            if question.choices:
-                box = QComboBox()
-                box.addItems([OPEN, *question.choices])
-                box.setAccessibleName(question.text)
-                box.textActivated.connect(lambda text, k=question.key: self.answer(k, text))
-                self.questions.addRow(box)
+            self._asked[question.key] = question
+        open_keys = [q.key for q in reading.questions]
+        answered = [key for key in self.answers if key not in open_keys and key in self._asked]
+        for key in (*answered, *open_keys):
+            self._ask(self._asked[key], self.answers.get(key, OPEN))
         self.notes.setText("  ".join(reading.notes))
         figures = len(reading.figures)
         if reading.table is None:
-            self.says.setText(f"{figures} figures found; something must be answered first.")
+            found = "1 figure" if figures == 1 else f"{figures} figures"
+            self.says.setText(f"{found} found; something must be answered first.")
         else:
             self.says.setText(f"{figures} figures will go into the table as shown.")
         button = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
         button.setEnabled(reading.table is not None)
+
+    def _ask(self, question: PasteQuestion, answer: str) -> None:
+        """A question with its answer, which can be changed until the block is taken."""
+        label = QLabel(question.text if answer != OPEN else f"<b>{question.text}</b>")
+        label.setWordWrap(True)
+        self.questions.addRow(label)
+        if not question.choices:
+            return
+        box = QComboBox()
+        box.addItems([OPEN, *question.choices])
+        box.setCurrentText(answer)
+        box.setAccessibleName(question.text)
+        box.textActivated.connect(lambda text, k=question.key: self.answer(k, text))
+        self.questions.addRow(box)
 
     def _show_block(self, reading: PasteReading) -> None:
         look = look_of(self)
@@ -120,7 +128,10 @@ class PasteDialog(QDialog):
         for r, row in enumerate(reading.cells):
             for c, cell in enumerate(row):
                 figure = placed.get((r, c))
-                item = QTableWidgetItem(cell)
+                shown = cell
+                if figure is not None and figure.text != cell:
+                    shown = f"{cell} \N{RIGHTWARDS ARROW} {figure.text}"
+                item = QTableWidgetItem(shown)
                 if figure is not None:
                     item.setTextAlignment(Qt.AlignmentFlag.AlignRight)
                     coordinate = WORDS.get(figure.coordinate, figure.coordinate)

@@ -41,6 +41,9 @@ class Plot(QWidget):
         self.item.showGrid(x=True, y=True, alpha=0.18)
         self.item.setMouseEnabled(x=True, y=True)
         self.widget.scene().sigMouseClicked.connect(self._click)
+        self._names: list[tuple[float, pg.InfLineLabel]] = []
+        self.item.vb.sigRangeChanged.connect(lambda *_: self._thin_out())
+        self.item.vb.sigResized.connect(lambda *_: self._thin_out())
         layout.addWidget(self.widget, 1)
         self.says = QLabel(look_for)
         self.says.setWordWrap(True)
@@ -74,6 +77,7 @@ class Plot(QWidget):
     def clear(self) -> None:
         """Take all curves away."""
         self.item.clear()
+        self._names = []
 
     def curve(
         self, x: Array, y: Array, pen: Pen, *, dashed: bool = False, width: float = 2.0
@@ -111,22 +115,40 @@ class Plot(QWidget):
 
     def upright(self, places: Sequence[tuple[str, float]], *, words: bool = True) -> None:
         """Thin uprights with names, such as stations; names that would crowd are left out."""
-        ends = [x for _, x in places]
-        longest = max((len(name) for name, _ in places if name.isdigit()), default=2)
-        room = (max(ends) - min(ends)) * (0.06 + 0.022 * longest) if ends else 0.0
-        named: list[float] = []
-        for name, x in sorted(places, key=lambda place: len(place[0])):
-            shown = words and all(abs(x - other) > room for other in named)
-            if shown:
-                named.append(x)
+        self._names = []
+        for name, x in places:
             line = pg.InfiniteLine(
                 x,
                 angle=90,
                 pen=pg.mkPen(self.look.colour(Pen.GRID), width=1),
-                label=name if shown else None,
-                labelOpts={"position": 0.94, "color": self.look.faint},
+                label=name if words else None,
+                labelOpts={
+                    "position": 0.94,
+                    "color": self.look.faint,
+                    "anchors": [(0.5, 0.5), (0.5, 0.5)],
+                },
             )
             self.item.addItem(line)
+            if words:
+                self._names.append((x, line.label))
+        self._thin_out()
+
+    def _thin_out(self) -> None:
+        """Show the names that have room, station by station from the bow; the ends' own names,
+        which are longest, last."""
+        (x0, x1), _ = self.item.vb.viewRange()
+        wide = self.item.vb.width()
+        if not self._names or x1 <= x0 or wide <= 0:
+            return
+        taken: list[tuple[float, float]] = []
+        for x, label in sorted(self._names, key=lambda n: (not _numbered(n[1]), n[0])):
+            at = (x - x0) / (x1 - x0) * wide
+            half = 0.5 * label.boundingRect().width() + 1.0
+            room = all(at + half <= low or at - half >= high for low, high in taken)
+            shown = room and at - half >= 0.0 and at + half <= wide
+            label.setVisible(bool(shown))
+            if shown:
+                taken.append((at - half, at + half))
 
     def fit(self, top: float | None = None) -> None:
         """Show all of every curve, upwards at least to `top`."""
@@ -135,3 +157,8 @@ class Plot(QWidget):
         if top is not None:
             (x0, x1), (y0, y1) = self.item.vb.viewRange()
             self.item.setRange(xRange=(x0, x1), yRange=(y0, max(y1, top)), padding=0.0)
+        self._thin_out()
+
+
+def _numbered(label: pg.InfLineLabel) -> bool:
+    return any(sign.isdigit() for sign in label.format)

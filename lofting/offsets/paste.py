@@ -98,7 +98,9 @@ def understand_paste(
             cells, separator, _ = split(text, "tabs")
     plain = _plain_cells(cells, reading)
     if not doubt or reading.answers.get("separator"):
-        whole = _whole_table(plain, separator, reading)
+        labels = {station.label for station in table.stations}
+        known = any(len(labels & set(row)) >= 2 for row in plain[:6])
+        whole = _whole_table(plain, separator, reading, known=known)
         if whole is not None:
             return whole
     said = COORDINATE_CHOICES.get(reading.answers.get("coordinate", ""), "")
@@ -154,13 +156,16 @@ def _plain_cells(cells: Cells, reading: _Reading) -> Cells:
         ]
         changed = sum(a != b for a, b in pairs if is_figure(a))
         if changed:
-            reading.notes.append(f"Thousands were run together in {changed} figures.")
+            reading.notes.append(f"Thousands were run together in {_many(changed)}.")
         return plain
     return cells
 
 
-def _whole_table(cells: Cells, separator: str, reading: _Reading) -> PasteReading | None:
-    """The long form or a traditional table, when the block is one by its headings."""
+def _whole_table(
+    cells: Cells, separator: str, reading: _Reading, *, known: bool
+) -> PasteReading | None:
+    """The long form or a traditional table, when the block is one by its headings. known: whether
+    the table has the block's stations already, so that it need not be whole."""
     names = {cell.casefold().replace("-", "_").replace(" ", "_") for cell in cells[0]}
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
@@ -177,6 +182,8 @@ def _whole_table(cells: Cells, separator: str, reading: _Reading) -> PasteReadin
         else:
             return None
     except Refused as refused:
+        if not is_long and known:
+            return None  # no distances, for instance: laid into the stations that are there
         reading.ask("table", f"It looks like a whole table, but: {refused}")
         return PasteReading(cells, separator, questions=tuple(reading.questions))
     reading.notes.insert(0, f"Understood as {kind}; it takes the place of the table.")
@@ -261,9 +268,13 @@ def _ask_surplus(cells: Cells, layout: Layout, reading: _Reading) -> None:
     if lost:
         reading.ask(
             "surplus",
-            f"{len(lost)} figures ({', '.join(lost[:4])}) have no line or station to go to.",
+            f"No line or station is there for {_many(len(lost))} ({', '.join(lost[:4])}).",
             (LEAVE_OUT,),
         )
+
+
+def _many(count: int) -> str:
+    return "1 figure" if count == 1 else f"{count} figures"
 
 
 def _value(text: str, conventions: Conventions, coordinate: str) -> float:
@@ -299,8 +310,8 @@ def _figures(
     if unreadable:
         reading.ask(
             "unreadable",
-            f"{len(unreadable)} figures cannot be read ({', '.join(unreadable[:4])}); they would "
-            f"be marked in the table.",
+            f"{_many(len(unreadable))} cannot be read ({', '.join(unreadable[:4])}); what cannot "
+            f"be read is marked in the table.",
             (TAKE_ANYWAY,),
         )
     return tuple(found)

@@ -173,7 +173,7 @@ def _stations_across(cells: Cells, top: int, table: TypedTable, coordinate: str)
     names = [row[0] for row in cells if row[0]]
     if not names or all(is_figure(name) for name in names):
         return None
-    labels = _label_row(cells, {station.label for station in table.stations})
+    labels = _label_row(cells, {station.label for station in table.stations}, known)
     if labels is None:
         if len(cells[0]) - 1 != len(table.stations):
             return None
@@ -188,7 +188,7 @@ def _stations_across(cells: Cells, top: int, table: TypedTable, coordinate: str)
         for p in points
     ]
     rows: list[Meaning] = []
-    now, unit = coordinate, None
+    now, unit, over = coordinate, None, ""
     missing = ""
     for r, row in enumerate(cells):
         first = without_unit(row[0]).casefold()
@@ -204,23 +204,26 @@ def _stations_across(cells: Cells, top: int, table: TypedTable, coordinate: str)
                 Meaning("distances of the stations", coordinate="x", unit=unit_named(row[0]))
             )
         elif not figures or (first not in known and not any(map(is_figure, figures))):
-            now = coordinate_in(" ".join(row)) or now
+            told = coordinate_in(" ".join(row))
+            now = told or now
             unit = next((u for u in map(unit_named, row) if u), unit)
+            over = _line_in(row[0], table) if row[0] and not told else ""
             rows.append(HEADING)
         else:
             own = coordinate_in(row[0]) or now
-            line = _line_in(row[0], table)
+            line = _line_in(row[0], table) or (over if coordinate_in(row[0]) else "")
             missing = missing if own else "coordinate"
             rows.append(
-                _column([row[0]], own, table, unit_named(row[0]) or unit) if line else LEFT_OUT
+                _column([line], own, table, unit_named(row[0]) or unit) if line else LEFT_OUT
             )
     if not any(m.line for m in rows):
         return None
     return Layout(tuple(columns), tuple(rows), missing)
 
 
-def _label_row(cells: Cells, known: set[str]) -> int | None:
-    """The row of station labels: headed so, or showing the table's own labels."""
+def _label_row(cells: Cells, known: set[str], lines: set[str]) -> int | None:
+    """The row of station labels: headed so, or showing the table's own labels (known); at the top
+    of the block under whatever heading that is no line's name."""
     for r, row in enumerate(cells[:6]):
         filled = [cell for cell in row[1:] if cell]
         if len(filled) < 2:
@@ -228,7 +231,8 @@ def _label_row(cells: Cells, known: set[str]) -> int | None:
         if _STATION.fullmatch(row[0].casefold()):
             return r
         shown = [cell in known or cell.casefold() in ("bow", "stern") for cell in filled]
-        heading = not row[0] or coordinate_in(row[0])
+        other = r == 0 and all(shown) and without_unit(row[0]).casefold() not in lines
+        heading = not row[0] or bool(coordinate_in(row[0])) or other
         if heading and sum(shown) >= 0.6 * len(filled):
             return r
     return None

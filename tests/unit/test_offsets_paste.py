@@ -113,6 +113,34 @@ def test_headings_of_many_kinds(text: str) -> None:
         assert read_figure(row[int(point) - 1], MM, coordinate) == value
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        # a line's name over merged cells, its two coordinates under it
+        "\tStation\t\t\n\t1\t2\t3\nSheer\t\t\t\nHeight (mm)\t660\t615\t580\n"
+        "Half-breadth (mm)\t235\t418\t560\n",
+        # both blocks, but no distances: the stations are there already
+        "Station\t1\t2\t3\nheights\t\t\t\nsheer\t660\t615\t580\nhalf-breadths\t\t\t\n"
+        "sheer\t235\t418\t560\n",
+        # another heading over the stations, decimal commas, semicolons
+        "Lines;1;2;3\nheights;;;\nsheer;660,0;615,0;580,0\nhalf breadths;;;\n"
+        "sheer;235,0;418,0;560,0\n",
+    ],
+)
+def test_merged_headings_and_blocks_without_distances_go_to_known_stations(text: str) -> None:
+    typed = TypedTable(
+        tuple(TypedStation(str(k), str(430 * k)) for k in range(1, 6)),
+        (TypedLine("sheer", Role.SHEER, ("",) * 5, ("",) * 5),),
+    )
+    reading = understand_paste(text, typed, Conventions())
+    assert reading.questions == ()
+    assert reading.table is not None
+    (line,) = reading.table.lines
+    assert [float(t.replace(",", ".")) for t in line.heights[:3]] == [660, 615, 580]
+    assert [float(t.replace(",", ".")) for t in line.half_breadths[:3]] == [235, 418, 560]
+    assert reading.table.stations == typed.stations
+
+
 def test_distances_ends_and_new_lines() -> None:
     text = (
         "Station\tx\tkeel height\trail height\trail half-breadth\n"
