@@ -3,6 +3,7 @@
 from app.papers.book.afloat_pages import afloat_pages
 from app.papers.book.building import order_page, stores_pages, weights_page
 from app.papers.book.cover import cover, lines_page
+from app.papers.book.dry_fit_page import dry_fit_page
 from app.papers.book.offsets_pages import offsets_pages, set_up_pages
 from app.papers.book.pages import Book
 from app.papers.book.parts_pages import bevels_pages, joints_pages, parts_pages
@@ -29,6 +30,7 @@ def write_book(target: Target, heading: Heading, boat: Boat) -> int:
     parts_pages(book)
     bevels_pages(book)
     joints_pages(book)
+    dry_fit_page(book)
     order_page(book)
     _marking(book)
     stores_pages(book)
