@@ -24,6 +24,9 @@ from PySide6.QtGui import (
 from app.desktop.palette import Look, light_on_wood, ramp
 from app.drawing.value import Array, Dot, Drawing, Fill, Pen, Stroke, Text
 
+SHADOW = 0.62
+"""How much of a value's colour is left where no light falls on it."""
+
 PICK_RADIUS = 9.0
 """Screen pixels within which the mouse finds a point or line."""
 
@@ -208,7 +211,7 @@ def paint(
             if item.shade is None:
                 colour = look.fill(item.pen)
             else:
-                colour = light_on_wood(item.shade) if grey else ramp(item.shade)
+                colour = light_on_wood(item.shade) if grey else _in_light(item)
             if chosen:
                 colour = _mixed(colour, look.accent, 0.45)
             painter.setBrush(colour)
@@ -250,6 +253,14 @@ def _mixed(a: QColor, b: QColor, share: float) -> QColor:
         round(a.blue() + (b.blue() - a.blue()) * share),
         max(a.alpha(), 170),
     )
+
+
+def _in_light(fill: Fill) -> QColor:
+    """The colour of a value in the light that falls on it; shadow takes less than half of it, so
+    that the value can still be read off the legend."""
+    colour = ramp(fill.shade or 0.0)
+    share = SHADOW + (1.0 - SHADOW) * fill.light
+    return QColor(*(round(share * c) for c in (colour.red(), colour.green(), colour.blue())))
 
 
 def _dot(painter: QPainter, dot: Dot, view: View, look: Look, chosen: bool) -> None:

@@ -76,19 +76,19 @@ _FILLS: dict[Pen, tuple[str, str]] = {
     Pen.SUSPECT: ("#d55e0055", "#ff8a3c66"),
     Pen.SHADE: ("#c9cfd4", "#59636e"),
 }
-# Cividis (Nunez, Anderton and Renslow 2018), nine steps: rises evenly in lightness, so it reads
-# the same to colour-blind eyes and in grey.
+# From the pale of bare plywood, where nothing is amiss, through amber and red to a dark plum: light
+# falls evenly all the way, so that it reads the same to colour-blind eyes and in grey.
 _RAMP = np.array(
     [
-        (0, 32, 76),
-        (0, 51, 111),
-        (57, 72, 107),
-        (87, 93, 109),
-        (112, 113, 115),
-        (138, 134, 121),
-        (166, 157, 117),
-        (196, 181, 108),
-        (255, 234, 70),
+        (247, 231, 200),
+        (250, 214, 150),
+        (248, 188, 106),
+        (240, 156, 82),
+        (226, 121, 77),
+        (200, 86, 82),
+        (163, 57, 90),
+        (116, 36, 90),
+        (66, 18, 74),
     ],
     dtype=float,
 )

@@ -1,11 +1,12 @@
 """The planked hull on the screen: turns with the mouse, shaded by light or by a value."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from math import pi, radians
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QKeyEvent, QLinearGradient, QMouseEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QKeyEvent, QLinearGradient, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
 from app.desktop.canvas import Canvas
@@ -18,6 +19,18 @@ START = Eye()
 HINT = "The planked hull is shown here once every plank has its two lines."
 
 
+@dataclass(frozen=True)
+class Legend:
+    """What the colours mean: the value's name, what is written at 0 and 1, and where on the ramp
+    (0..1, 0: nowhere) the limit lies, with its words."""
+
+    name: str
+    low: str
+    high: str
+    limit: float = 0.0
+    limit_words: str = ""
+
+
 class ShadedCanvas(Canvas):
     """Drag turns the hull; with the middle button or Shift it moves. Shift with arrows turns."""
 
@@ -27,17 +40,17 @@ class ShadedCanvas(Canvas):
         self.grey_shades = True
         self._planking: Planking | None = None
         self._shade_of: Callable[[Plank, Array], Array] | None = None
-        self._legend: tuple[str, str, str] | None = None
+        self._legend: Legend | None = None
         self._turning: QPointF | None = None
 
     def show_planking(
         self,
         planking: Planking | None,
         shade_of: Callable[[Plank, Array], Array] | None = None,
-        legend: tuple[str, str, str] | None = None,
+        legend: Legend | None = None,
     ) -> None:
-        """Show a hull. shade_of gives a value 0..1 a facet (see `shaded_view`); legend names
-        what it is and its ends: (name, at 0, at 1)."""
+        """Show a hull. shade_of gives a value 0..1 a facet (see `shaded_view`); the legend says
+        what it is."""
         self._planking, self._shade_of, self._legend = planking, shade_of, legend
         self.grey_shades = shade_of is None
         self._redraw(fit=False)
@@ -107,21 +120,38 @@ class ShadedCanvas(Canvas):
         """The legend of the values."""
         if self._legend is None:
             return
-        name, low, high = self._legend
-        metrics = painter.fontMetrics()
-        wide, high_px = min(240.0, self.width() * 0.4), float(metrics.height())
-        box = QRectF(
-            self.width() - wide - 16, self.height() - 2.3 * high_px - 8, wide, high_px * 0.7
+        legend, metrics = self._legend, painter.fontMetrics()
+        line = float(metrics.height())
+        words = max(
+            metrics.horizontalAdvance(legend.name), metrics.horizontalAdvance(legend.limit_words)
         )
-        gradient = QLinearGradient(box.topLeft(), box.topRight())
-        for step in range(9):
-            gradient.setColorAt(step / 8, ramp(step / 8))
+        wide = max(min(260.0, self.width() * 0.4), float(words))
+        # In the upper right corner, on a ground of its own: the hull lies lower in every view.
+        ground = QRectF(self.width() - wide - 28, 8, wide + 20, 4.5 * line + 6)
+        paper = QColor(self.look.paper)
+        paper.setAlpha(225)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(paper)
+        painter.drawRoundedRect(ground, 4, 4)
+        bar = QRectF(ground.left() + 10, ground.top() + 1.35 * line, wide, 0.75 * line)
+        gradient = QLinearGradient(bar.topLeft(), bar.topRight())
+        for step in range(17):
+            gradient.setColorAt(step / 16, ramp(step / 16))
         painter.setPen(QPen(self.look.faint, 1))
         painter.setBrush(gradient)
-        painter.drawRect(box)
+        painter.drawRect(bar)
         painter.setPen(self.look.ink)
-        base = box.bottom() + metrics.ascent() + 3
-        painter.drawText(QPointF(box.left(), base), low)
-        painter.drawText(QPointF(box.right() - metrics.horizontalAdvance(high), base), high)
-        place = QPointF(box.center().x() - metrics.horizontalAdvance(name) / 2, box.top() - 5)
-        painter.drawText(place, name)
+        painter.drawText(QPointF(bar.left(), ground.top() + metrics.ascent() + 3), legend.name)
+        base = bar.bottom() + metrics.ascent() + 3
+        painter.drawText(QPointF(bar.left(), base), legend.low)
+        painter.drawText(
+            QPointF(bar.right() - metrics.horizontalAdvance(legend.high), base), legend.high
+        )
+        if 0.0 < legend.limit <= 1.0:
+            x = bar.left() + legend.limit * bar.width()
+            painter.setPen(QPen(self.look.ink, 2))
+            painter.drawLine(QPointF(x, bar.top() - 3), QPointF(x, bar.bottom() + 3))
+            word = legend.limit_words
+            half = 0.5 * metrics.horizontalAdvance(word)
+            left = min(max(x - half, bar.left()), bar.right() - 2.0 * half)
+            painter.drawText(QPointF(left, base + line), word)

@@ -19,6 +19,9 @@ from lofting.planking import Plank, Planking
 
 Array = NDArray[np.float64]
 
+AMBIENT = 0.42
+"""Share of the light that comes from all round."""
+
 MIRROR = np.array([1.0, -1.0, 1.0])
 
 
@@ -118,15 +121,18 @@ def shaded_view(
         normal = _normals(quads)
         facing = normal @ axes[2]
         seen = np.where(facing[:, None] < 0.0, -normal, normal)  # the face turned to the eye
+        lit = np.clip(AMBIENT + (1.0 - AMBIENT) * np.clip(seen @ light, 0.0, 1.0), 0.0, 1.0)
         if values is None:
-            cosine = np.clip(seen @ light, 0.0, 1.0)
-            values = np.clip(0.42 + 0.58 * cosine, 0.0, 1.0)
+            values, lit = lit, np.ones(len(lit))
         flat = quads @ axes.T
         depth = flat[:, :, 2].mean(axis=1)
-        for number, (ring, far, value) in enumerate(zip(flat, depth, values, strict=True)):
+        for number, (ring, far, value, on_it) in enumerate(
+            zip(flat, depth, values, lit, strict=True)
+        ):
             corners = ring[:, :2]
             at = (bool(outside[number]), float(far))
-            pieces.append((*at, Fill(corners.copy(), Pen.SHADE, shade=float(value), key=key)))
+            fill = Fill(corners.copy(), Pen.SHADE, shade=float(value), key=key, light=float(on_it))
+            pieces.append((*at, fill))
             if number % ACROSS == 0:
                 pieces.append((*at, Stroke(corners[:2].copy(), Pen.CHINE, key=key)))
             if number % ACROSS == ACROSS - 1:
@@ -142,13 +148,16 @@ def shaded_view(
     for index, name in ((0, "bow"), (-1, "stern")):
         ring = end_ring(planking, index)
         if ring is not None:
-            pieces.append(_end_fill(ring, axes, light, name))
+            pieces.append(_end_fill(ring, axes, light, name, valued=shade_of is not None))
     pieces.sort(key=lambda piece: piece[:2])
     edges = _edge_strokes(planking, axes)
     return Drawing(tuple(piece for _outside, _depth, piece in pieces) + edges, "shaded view")
 
 
-def _end_fill(ring: Array, axes: Array, light: Array, name: str) -> tuple[bool, float, Fill]:
+def _end_fill(
+    ring: Array, axes: Array, light: Array, name: str, *, valued: bool
+) -> tuple[bool, float, Fill]:
+    """The flat end in its light; among values it has none and is drawn as 0."""
     middle = ring.mean(axis=0)
     spokes = ring - middle
     normal = np.cross(spokes, np.roll(spokes, -1, axis=0)).sum(axis=0)
@@ -158,9 +167,15 @@ def _end_fill(ring: Array, axes: Array, light: Array, name: str) -> tuple[bool, 
     outside = bool(normal @ axes[2] > 0.0)
     if not outside:
         normal = -normal
-    shade = 0.42 + 0.58 * max(0.0, float(normal @ light))
+    lit = min(1.0, AMBIENT + (1.0 - AMBIENT) * max(0.0, float(normal @ light)))
     flat = ring @ axes.T
-    fill = Fill(flat[:, :2].copy(), Pen.SHADE, shade=min(1.0, shade), key=f"transom/{name}")
+    fill = Fill(
+        flat[:, :2].copy(),
+        Pen.SHADE,
+        shade=0.0 if valued else lit,
+        key=f"transom/{name}",
+        light=lit if valued else 1.0,
+    )
     return outside, float(flat[:, 2].mean()), fill
 
 

@@ -47,13 +47,15 @@ class Stroke:
 
 @dataclass(frozen=True, eq=False)
 class Fill:
-    """A filled polygon: outer ring and holes (n, 2); shade 0..1 indexes the value drawn."""
+    """A filled polygon: outer ring and holes (n, 2); shade 0..1 indexes the value drawn. light
+    0..1 falls on a value drawn in colour, so that a curved surface keeps its form."""
 
     ring: Array
     pen: Pen
     holes: tuple[Array, ...] = ()
     shade: float | None = None
     key: str = ""
+    light: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -108,7 +110,9 @@ class Drawing:
                 out.append(Stroke(item.points + shift, item.pen, item.closed, item.key))
             elif isinstance(item, Fill):
                 holes = tuple(h + shift for h in item.holes)
-                out.append(Fill(item.ring + shift, item.pen, holes, item.shade, item.key))
+                out.append(
+                    Fill(item.ring + shift, item.pen, holes, item.shade, item.key, item.light)
+                )
             elif isinstance(item, Text):
                 out.append(
                     Text(

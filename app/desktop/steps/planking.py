@@ -23,7 +23,7 @@ from app.desktop.figures import Figure, Kind
 from app.desktop.forms import Form, heading, words
 from app.desktop.plots import Plot
 from app.desktop.records import Records, RecordsModel, own_name
-from app.desktop.shaded_canvas import START, ShadedCanvas
+from app.desktop.shaded_canvas import START, Legend, ShadedCanvas
 from app.desktop.steps.base import Step, column, scrolled, stacked
 from app.drawing.shaded import Eye
 from app.drawing.value import Array, Pen
@@ -43,6 +43,11 @@ LOOK_FOR = {
     "1 is at it. Above 1 wet it, use two thin layers, or ease the line there.",
     STRAIN: "Surface strain is half the thickness over the radius of bend. Compare with the strain "
     "at which this plywood breaks, the dashed level.",
+}
+NAMES = {
+    TWIST: "Twist along a ruling",
+    BEND: "Least radius over radius of bend",
+    STRAIN: "Strain at the surface",
 }
 SHARE = "Share of the plank's breadth from its lower edge; 0 0 0 splits a whole bottom in halves"
 VIEWS = {
@@ -289,10 +294,17 @@ class PlankingStep(Step):
         else:
             top = _top_of(planking, kind)
             unit = {TWIST: "°", BEND: "", STRAIN: " %"}[kind]
+            level, words_ = self._limit(kind, planking)
             self.canvas.show_planking(
                 planking,
-                lambda plank, spans: np.clip(_spanned(_values(plank, kind), spans) / top, 0, 1),
-                (kind, f"0{unit}", f"{top:.3g}{unit}"),
+                lambda plank, spans: np.clip(_spanned(_clear(plank, kind), spans) / top, 0, 1),
+                Legend(
+                    NAMES[kind],
+                    f"0{unit}",
+                    f"{top:.3g}{unit}",
+                    level / top,
+                    f"{level:.3g}{unit}: {words_}",
+                ),
             )
         self._draw_graph()
 
@@ -323,14 +335,20 @@ class PlankingStep(Step):
         order = np.argsort(x, kind="stable")
         self.graph.zero()
         self.graph.curve(x[order], _values(plank, kind)[order], Pen.CHINE)
-        if kind == TWIST:
-            level, name = self.desk.project.planking.twist_limit_deg, "worth a look"
-        elif kind == BEND:
-            level, name = 1.0, "published least radius"
-        else:
-            level, name = plywood(plank.spec.material).rupture_strain * 100, "breaks"
+        level, name = self._limit(kind, planking, plank)
         self.graph.level(level, name)
         self.graph.fit(top=level * 1.3)
+
+    def _limit(
+        self, kind: str, planking: Planking | None, plank: Plank | None = None
+    ) -> tuple[float, str]:
+        """The value that matters, and its words; of the weakest plywood where no plank is named."""
+        if kind == TWIST:
+            return self.desk.project.planking.twist_limit_deg, "worth a look"
+        if kind == BEND:
+            return 1.0, "published least radius"
+        planks = [plank] if plank is not None else list(planking.planks if planking else ())
+        return min(plywood(p.spec.material).rupture_strain for p in planks) * 100, "breaks"
 
     def _picked(self, key: str) -> None:
         if key.startswith("plank/"):
@@ -369,6 +387,16 @@ def _values(plank: Plank, kind: str) -> Array:
     return np.where(np.isfinite(ratio) & (ratio > 0), 1.0 / np.maximum(ratio, 1e-6), 0.0)
 
 
+def _clear(plank: Plank, kind: str) -> Array:
+    """The same, with what lies in the fans at the ends, where a ruling tells nothing of the bend,
+    taken from the nearest ruling clear of them."""
+    values = _values(plank, kind)
+    clear = np.flatnonzero(plank.outside_fans)
+    if not len(clear) or len(clear) == len(values):
+        return values
+    return np.interp(np.arange(len(values)), clear, values[clear])
+
+
 def _spanned(values: Array, spans: Array) -> Array:
     """The mean of a value over the rulings of each facet."""
     first, last = spans[:, 0].astype(int), spans[:, 1].astype(int)
@@ -378,6 +406,9 @@ def _spanned(values: Array, spans: Array) -> Array:
 
 def _top_of(planking: Planking, kind: str) -> float:
     """The value the ramp ends at: round, and not below what matters."""
-    least = {TWIST: 5.0, BEND: 1.0, STRAIN: 0.3}[kind]
-    found = max(float(np.percentile(_values(p, kind), 98)) for p in planking.planks)
-    return max(least, found)
+    least = {TWIST: 5.0, BEND: 1.2, STRAIN: 0.3}[kind]
+    found = max(float(_clear(p, kind).max()) for p in planking.planks)
+    if found <= least:
+        return least
+    step = 10.0 ** np.floor(np.log10(found)) / 5.0
+    return float(np.ceil(found / step) * step)
