@@ -3,228 +3,163 @@ strokes, each with its layer. Knows no file format."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from app.cutting.arcs import fit_arcs, fit_circle, fit_open
-from app.cutting.labels import label_inside
-from app.cutting.relief import relieve, unreached
+from app.cutting.fitted import fitted_part
+from app.cutting.labels import label_beside, label_inside
+from app.cutting.relief import unreached
+from app.cutting.values import Circle, Contour, Cutting, CuttingOptions, Layer
 from lofting.findings import Finding, Severity
 from lofting.parts import FlatPart, MarkKind
-from lofting.tolerances import OUTLINE
 from nesting.plan import Blank, Placement
+
+__all__ = [
+    "Circle",
+    "Contour",
+    "Cutting",
+    "CuttingOptions",
+    "Layer",
+    "cut_all",
+    "cut_blank",
+    "cut_part",
+    "laid_in_rows",
+    "place",
+    "tool_findings",
+]
 
 Array = NDArray[np.float64]
 
 GAP = 40.0
 """Between parts laid out for showing, mm."""
 
-FROM_EDGE = 0.5
-"""Marks end this far inside the part (mm), so that no mark lies on an edge that is cut."""
-
-
-class Layer(StrEnum):
-    """Layers of the cutting files."""
-
-    OUTLINE = "OUTLINE"
-    INSIDE = "INSIDE"
-    HOLES = "HOLES"
-    MARKS = "MARKS"
-    JOINTS = "JOINTS"
-    TEXT = "TEXT"
-    SHEET = "SHEET"
-
-
-@dataclass(frozen=True)
-class CuttingOptions:
-    """How cutting files are written.
-
-    Attributes:
-        inches: lengths in inches in place of millimetres.
-        arcs: curves as arcs fitted within arc_tolerance mm; else points only.
-        r12: the old form of the file for old controllers.
-        tool_diameter: mm, 0: unknown; inside corners are relieved for it.
-        hole_diameter: of stitch holes, mm. largest_hole: round openings up to this diameter
-            (mm) are circles on the layer of holes.
-        names: part names as single strokes. text_height: of names, mm.
-        marks: landing lines, stations and other marks.
-        turned_over: the sheet lies with its other face up: everything mirrored across it.
-    """
-
-    inches: bool = False
-    arcs: bool = True
-    arc_tolerance: float = OUTLINE
-    r12: bool = False
-    tool_diameter: float = 0.0
-    hole_diameter: float = 2.0
-    largest_hole: float = 30.0
-    names: bool = True
-    text_height: float = 20.0
-    marks: bool = True
-    turned_over: bool = False
-
-
-@dataclass(frozen=True, eq=False)
-class Contour:
-    """A line of vertices with bulges (k, 3) on a layer, mm; part: whose it is."""
-
-    layer: Layer
-    vertices: Array
-    closed: bool
-    part: str = ""
-
-
-@dataclass(frozen=True, eq=False)
-class Circle:
-    """A hole to drill or mill: centre (x, y) and radius, mm."""
-
-    layer: Layer
-    x: float
-    y: float
-    radius: float
-    part: str = ""
-
-
-@dataclass(frozen=True, eq=False)
-class Cutting:
-    """Everything on one file in order, and what was noticed."""
-
-    contours: tuple[Contour, ...]
-    circles: tuple[Circle, ...]
-    findings: tuple[Finding, ...] = ()
-
 
 def place(points: Array, placement: Placement) -> Array:
     """Points (n, 2) of a part's own axes on its blank: mirrored, turned, moved; mm."""
-    x, y = points[:, 0], -points[:, 1] if placement.mirrored else points[:, 1]
-    c, s = np.cos(placement.rotation), np.sin(placement.rotation)
-    return np.column_stack([c * x - s * y + placement.x, s * x + c * y + placement.y])
+    return placement.lay(points)
 
 
-def _placed_ring(ring: Array, corners: tuple[int, ...], at: Placement) -> tuple[Array, list[int]]:
-    """A ring on its blank, wound as it was: a mirrored ring is read backwards."""
-    points = place(ring, at)
-    if not at.mirrored:
-        return points, list(corners)
-    count = len(ring)
-    return np.roll(points[::-1], 1, axis=0), sorted(-c % count for c in corners)
+@dataclass(frozen=True)
+class _Laying:
+    """From a part's own axes to the sheet as it lies on the machine.
+
+    over: width of a sheet whose other face is up, mm; None where it is not turned over.
+    """
+
+    at: Placement
+    over: float | None
+
+    @property
+    def flips(self) -> bool:
+        """Whether rings come out wound the other way."""
+        return self.at.mirrored != (self.over is not None)
+
+    def points(self, points: Array) -> Array:
+        """Points (n, 2) on the sheet."""
+        laid = place(points, self.at)
+        return laid if self.over is None else laid * [1.0, -1.0] + [0.0, self.over]
+
+    def ring(self, vertices: Array) -> Array:
+        """A closed line with bulges (k, 3) on the sheet, wound as it was, begun at the vertex
+        nearest the datum corner among the sharp ones, so that the cut starts and ends on a corner
+        and never in the middle of a fair edge."""
+        points, bulges = self.points(vertices[:, :2]), vertices[:, 2]
+        if self.flips:
+            # Read backwards each bulge belongs to the edge before; mirrored it changes its sign,
+            # and read backwards again.
+            points, bulges = np.roll(points[::-1], 1, axis=0), bulges[::-1]
+        laid = np.column_stack([points, bulges])
+        sharp = _sharp(laid)
+        among = sharp if len(sharp) else np.arange(len(laid))
+        near = np.round(points[among].sum(axis=1), 3)
+        order = np.lexsort((np.round(points[among, 0], 3), near))
+        return np.roll(laid, -int(among[order[0]]), axis=0)
+
+    def line(self, vertices: Array) -> Array:
+        """An open line with bulges (k, 3) on the sheet."""
+        bulges = -vertices[:, 2] if self.flips else vertices[:, 2]
+        return np.column_stack([self.points(vertices[:, :2]), bulges])
 
 
-def _started(ring: Array, corners: Sequence[int]) -> tuple[Array, list[int]]:
-    """The ring begun at its corner nearest the datum corner, so that the cut starts and ends on
-    a corner and never in the middle of a fair edge."""
-    among = list(corners) or list(range(len(ring)))
-    first = min(among, key=lambda i: (round(float(ring[i].sum()), 3), round(float(ring[i, 0]), 3)))
-    return np.roll(ring, -first, axis=0), sorted((c - first) % len(ring) for c in corners)
+SHARP = np.radians(12.0)
+"""Where a line of arcs changes its direction by more than this it has a corner."""
 
 
-def _ring_contour(
-    layer: Layer, ring: Array, corners: list[int], part: str, options: CuttingOptions
-) -> Contour:
-    ring, corners = _started(ring, corners)
-    if options.arcs:
-        vertices = fit_arcs(ring, corners, options.arc_tolerance)
-    else:
-        vertices = np.column_stack([ring, np.zeros(len(ring))])
-    return Contour(layer, vertices, True, part)
+def _sharp(vertices: Array) -> NDArray[np.intp]:
+    """Indices of the corners of a closed line of arcs (k, 3)."""
+    edge = np.roll(vertices[:, :2], -1, axis=0) - vertices[:, :2]
+    way, half = np.arctan2(edge[:, 1], edge[:, 0]), 2.0 * np.arctan(vertices[:, 2])
+    jump = (way - half) - np.roll(way + half, 1)
+    return np.flatnonzero(np.abs((jump + np.pi) % (2.0 * np.pi) - np.pi) > SHARP)
 
 
 def cut_part(
-    part: FlatPart, at: Placement, options: CuttingOptions, *, with_quantity: bool = False
-) -> Cutting:
-    """One copy of a part as it is cut: outline anticlockwise, openings clockwise, round holes
-    and stitch holes as circles, marks, its name (and how many are needed)."""
-    cut = relieve(part.outline, part.corners, part.holes, options.tool_diameter)
-    contours: list[Contour] = []
-    circles: list[Circle] = []
-    for hole, corners in zip(cut.holes, cut.hole_corners, strict=True):
-        ring, turned = _placed_ring(hole, corners, at)
-        # A ring that cutting from the other face would wind the wrong way is a ring all the same.
-        round_one = fit_circle(ring, 2.0 * options.arc_tolerance)
-        if round_one is not None and 2.0 * round_one[1] <= options.largest_hole:
-            centre, radius = round_one
-            x, y = map(float, centre)
-            circles.append(Circle(Layer.HOLES, x, y, radius, part.name))
-        else:
-            contours.append(_ring_contour(Layer.INSIDE, ring, turned, part.name, options))
-    circles.extend(_stitch_holes(part, at, options))
-    marks = _marks(part, at, options) if options.marks else []
-    names = _name(part, at, marks, options, with_quantity) if options.names else []
-    ring, turned = _placed_ring(cut.outline, cut.corners, at)
-    outline = _ring_contour(Layer.OUTLINE, ring, turned, part.name, options)
-    # Inside before outside: a part cut free first would shift under the cutter.
-    return Cutting((*marks, *names, *contours, outline), tuple(circles))
-
-
-def _stitch_holes(part: FlatPart, at: Placement, options: CuttingOptions) -> list[Circle]:
-    points = [m.points for m in part.marks if m.kind is MarkKind.STITCH]
-    if not points or options.hole_diameter <= 0.0:
-        return []
-    found: list[Circle] = []
-    seen: list[Array] = []
-    radius = options.hole_diameter / 2.0
-    for x, y in place(np.vstack(points), at):
-        if all(np.hypot(x - a, y - b) > 2.0 * radius for a, b in seen):
-            seen.append(np.array([x, y]))
-            found.append(Circle(Layer.HOLES, float(x), float(y), radius, part.name))
-    return found
-
-
-def _marks(part: FlatPart, at: Placement, options: CuttingOptions) -> list[Contour]:
-    """Marks as open lines kept inside the part, no line twice."""
-    body = Polygon(part.outline, part.holes)
-    found: list[Contour] = []
-    seen: set[tuple[float, ...]] = set()
-    for mark in part.marks:
-        if len(mark.points) < 2 or mark.kind is MarkKind.STITCH:
-            continue
-        inside = shapely.intersection(shapely.LineString(mark.points), body.buffer(-FROM_EDGE))
-        for piece in shapely.get_parts(inside):
-            if piece.geom_type != "LineString" or piece.length < 1.0:
-                continue
-            points = place(np.array(piece.coords), at)
-            ends = sorted([tuple(points[0].round(2)), tuple(points[-1].round(2))])
-            key = (*ends[0], *ends[1], round(float(piece.length), 1))
-            if key in seen:
-                continue
-            seen.add(key)
-            if options.arcs and len(points) > 2:
-                vertices = fit_open(points, options.arc_tolerance)
-            else:
-                vertices = np.column_stack([points, np.zeros(len(points))])
-            found.append(Contour(Layer.MARKS, vertices, False, part.name))
-    return found
-
-
-def _name(
     part: FlatPart,
     at: Placement,
+    options: CuttingOptions,
+    *,
+    with_quantity: bool = False,
+    over: float | None = None,
+) -> Cutting:
+    """One copy of a part as it is cut: outline anticlockwise, openings clockwise, round holes
+    and stitch holes as circles, marks with their names, its own name (and how many are needed).
+
+    over: the sheet's width where its other face is up.
+    """
+    own, laying = fitted_part(part, options), _Laying(at, over)
+    circles = []
+    for x, y, radius in own.circles:
+        px, py = (float(v) for v in laying.points(np.array([[x, y]]))[0])
+        circles.append(Circle(Layer.HOLES, px, py, radius, part.name))
+    marks = [Contour(Layer.MARKS, laying.line(m), False, part.name) for m in own.marks]
+    openings = [Contour(Layer.INSIDE, laying.ring(r), True, part.name) for r in own.openings]
+    outline = Contour(Layer.OUTLINE, laying.ring(own.outline), True, part.name)
+    names = _names(part, laying, marks, options, with_quantity) if options.names else []
+    # Inside before outside: a part cut free first would shift under the cutter.
+    return Cutting((*marks, *names, *openings, outline), tuple(circles))
+
+
+def _names(
+    part: FlatPart,
+    laying: _Laying,
     marks: Sequence[Contour],
     options: CuttingOptions,
     with_quantity: bool,
 ) -> list[Contour]:
     """The part's name where there is room for it, upright on the sheet, inside the part and
-    clear of its marks where that can be."""
-    body = Polygon(place(part.outline, at), [place(hole, at) for hole in part.holes])
+    clear of its marks where that can be; and beside each landing line what lands there."""
+    body = Polygon(laying.points(part.outline), [laying.points(hole) for hole in part.holes])
     if not body.is_valid:
         return []
+    lines = [mark.vertices[:, :2] for mark in marks]
+    strokes = label_inside(_label(part, laying.at, with_quantity), body, lines, options.text_height)
+    taken = [stroke for stroke in strokes if len(stroke) > 1]
+    said: set[str] = set()
+    for mark in part.marks:
+        name = mark.label.split(",")[0].removesuffix(" face")
+        named = name and name not in said and len(mark.points) > 1
+        if mark.kind is not MarkKind.LANDING or not options.marks or not named:
+            continue
+        said.add(name)
+        beside = label_beside(
+            name, laying.points(mark.points), body, [*lines, *taken], options.mark_height
+        )
+        strokes += beside
+        taken += [stroke for stroke in beside if len(stroke) > 1]
+    return [Contour(Layer.TEXT, _plain(stroke), False, part.name) for stroke in strokes]
+
+
+def _label(part: FlatPart, at: Placement, with_quantity: bool) -> str:
+    """Number, name and which copy. Odd copies of a pair are the port ones, however they lie."""
     side = ""
-    if with_quantity and part.handed:
-        side = " pair"
-    elif part.handed:
-        side = " port" if at.copy % 2 else " starboard"
+    if part.handed:
+        side = " pair" if with_quantity else " port" if at.copy % 2 else " starboard"
     label = f"{part.number} {part.name}{side}" if part.number else f"{part.name}{side}"
     if with_quantity and part.quantity > 1:
         label = f"{label} ×{part.quantity}"
-    lines = [mark.vertices[:, :2] for mark in marks]
-    return [
-        Contour(Layer.TEXT, _plain(stroke), False, part.name)
-        for stroke in label_inside(label, body, lines, options.text_height)
-    ]
+    return label
 
 
 def _plain(points: Array) -> Array:
@@ -244,32 +179,34 @@ def cut_blank(blank: Blank, parts: Sequence[FlatPart], options: CuttingOptions) 
         for x in sorted({joint.start, joint.end}):
             line = np.array([[x, 0.0], [x, blank.width]])
             contours.append(Contour(Layer.JOINTS, _plain(line), False))
-    circles: list[Circle] = []
-    for at in blank.placements:
-        one = cut_part(by_name[at.part], at, options)
-        contours.extend(one.contours)
-        circles.extend(one.circles)
-    laid = {at.part: by_name[at.part] for at in blank.placements}
-    findings = [f for part in laid.values() for f in tool_findings(part, options)]
-    whole = Cutting(tuple(contours), tuple(circles), tuple(findings))
-    return _turned_over(whole, blank.width) if options.turned_over else whole
+    laid = [(by_name[at.part], at) for at in blank.placements]
+    return _together(laid, options, contours, blank.width)
 
 
 def cut_all(parts: Sequence[FlatPart], options: CuttingOptions) -> Cutting:
     """Every part once, in rows, with how many are needed beside its name."""
-    contours: list[Contour] = []
+    laid = laid_in_rows(parts)
+    top = max((at.y + float(part.outline[:, 1].max()) for part, at in laid), default=0.0)
+    return _together(laid, options, [], top, with_quantity=True)
+
+
+def _together(
+    laid: Sequence[tuple[FlatPart, Placement]],
+    options: CuttingOptions,
+    contours: list[Contour],
+    width: float,
+    *,
+    with_quantity: bool = False,
+) -> Cutting:
+    over = width if options.turned_over else None
     circles: list[Circle] = []
-    findings: list[Finding] = []
-    for part, at in laid_in_rows(parts):
-        one = cut_part(part, at, options, with_quantity=True)
+    for part, at in laid:
+        one = cut_part(part, at, options, with_quantity=with_quantity, over=over)
         contours.extend(one.contours)
         circles.extend(one.circles)
-        findings.extend(tool_findings(part, options))
-    whole = Cutting(tuple(contours), tuple(circles), tuple(findings))
-    if not options.turned_over:
-        return whole
-    top = max((float(c.vertices[:, 1].max()) for c in contours), default=0.0)
-    return _turned_over(whole, top)
+    own = {part.name: part for part, _at in laid}
+    findings = [f for part in own.values() for f in tool_findings(part, options)]
+    return Cutting(tuple(contours), tuple(circles), tuple(findings))
 
 
 def laid_in_rows(parts: Sequence[FlatPart]) -> list[tuple[FlatPart, Placement]]:
@@ -286,45 +223,6 @@ def laid_in_rows(parts: Sequence[FlatPart]) -> list[tuple[FlatPart, Placement]]:
         out.append((part, Placement(part.name, 1, x - low[0], y - low[1], 0.0, False)))
         x += length + GAP
         row = max(row, width)
-    return out
-
-
-def _turned_over(cutting: Cutting, width: float) -> Cutting:
-    """Everything mirrored across a sheet of this width, rings wound as before; text reads from
-    the face that is up."""
-    contours = []
-    for contour in cutting.contours:
-        vertices = contour.vertices * [1.0, -1.0, -1.0] + [0.0, width, 0.0]
-        if contour.layer is Layer.TEXT:
-            continue
-        if contour.closed:
-            # Backwards from the same start: each bulge now belongs to the edge before it.
-            points = np.roll(vertices[::-1, :2], 1, axis=0)
-            vertices = np.column_stack([points, -vertices[::-1, 2]])
-        contours.append(Contour(contour.layer, vertices, contour.closed, contour.part))
-    contours.extend(_names_turned(cutting, width))
-    circles = tuple(Circle(c.layer, c.x, width - c.y, c.radius, c.part) for c in cutting.circles)
-    return Cutting(tuple(contours), circles, cutting.findings)
-
-
-def _names_turned(cutting: Cutting, width: float) -> list[Contour]:
-    """Each part's name where it was on the other face, still reading from left to right."""
-    names: dict[str, list[Contour]] = {}
-    out: list[Contour] = []
-    run: list[Contour] = []
-    for contour in cutting.contours:
-        if contour.layer is Layer.TEXT:
-            run.append(contour)
-        elif run:
-            names[f"{run[0].part}|{len(names)}"] = run
-            run = []
-    if run:
-        names[f"{run[0].part}|{len(names)}"] = run
-    for strokes in names.values():
-        points = np.vstack([s.vertices for s in strokes])
-        middle = (points[:, 1].min() + points[:, 1].max()) / 2.0
-        shift = np.array([0.0, width - 2.0 * middle, 0.0])
-        out.extend(Contour(s.layer, s.vertices + shift, s.closed, s.part) for s in strokes)
     return out
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 from threading import Lock
 from typing import Any
 
-from app.cutting.contours import Cutting, CuttingOptions, Layer, cut_all, cut_blank
+from app.cutting.contours import cut_all, cut_blank
+from app.cutting.values import Cutting, CuttingOptions, Layer
 from lofting.findings import Finding, Refused
 from lofting.parts import FlatPart
 from nesting.plan import Blank

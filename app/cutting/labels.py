@@ -52,6 +52,42 @@ def label_inside(label: str, body: Polygon, lines: Sequence[Array], height: floa
     return []
 
 
+def label_beside(
+    label: str, line: Array, body: Polygon, lines: Sequence[Array], height: float
+) -> list[Array]:
+    """A label as strokes (n, 2) along a line (n, 2), on whichever side and at whichever place has
+    room: inside the polygon and clear of `lines`. Empty where there is none."""
+    strokes, width = stroke_text(label, height)
+    whole = shapely.LineString(line)
+    inner = body.buffer(-BESIDE)
+    clear = shapely.MultiLineString([one for one in lines if len(one) > 1]).buffer(0.5)
+    shapely.prepare(inner)
+    shapely.prepare(clear)
+    for share in (0.7, 0.5, 0.3, 0.85, 0.15):
+        a, b = (
+            np.array(whole.interpolate(share * whole.length + side * 0.5 * width).coords[0])
+            for side in (-1.0, 1.0)
+        )
+        if np.hypot(*(b - a)) < 0.9 * width:
+            continue
+        along = (b - a) / np.hypot(*(b - a))
+        if (along[0], along[1]) < (-1e-9, 0.0):
+            along, a = -along, b
+        across = np.array([-along[1], along[0]])
+        turn = np.array([along, across])
+        for lift in (BESIDE, -BESIDE - height, 3.0 * BESIDE + height, -3.0 * BESIDE - 2.0 * height):
+            foot = a + lift * across
+            corners = np.array([[0, 0], [width, 0], [width, height], [0, height]]) @ turn + foot
+            box = shapely.Polygon(corners)
+            if inner.contains(box) and not clear.intersects(box):
+                return [stroke @ turn + foot for stroke in strokes]
+    return []
+
+
+BESIDE = 3.0
+"""Between a line and the label beside it, mm."""
+
+
 def _spots(body: Polygon) -> Array:
     """Places to try (n, 2): the roomiest, then a grid from the middle of the part outwards."""
     roomiest = np.array(shapely.maximum_inscribed_circle(body, tolerance=1.0).coords[0])

@@ -16,8 +16,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from app.cutting.contours import CuttingOptions, Layer, laid_in_rows, place
+from app.cutting.contours import laid_in_rows, place
 from app.cutting.relief import relieve
+from app.cutting.values import CuttingOptions, Layer
 from app.summary import ReadBack
 from lofting.parts import FlatPart
 from lofting.tolerances import OUTLINE
