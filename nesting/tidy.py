@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from lofting.findings import Finding
-from lofting.parts import FlatPart
+from lofting.findings import Finding, Severity
+from lofting.parts import FlatPart, Group
 from nesting.joints import choose_feathers, crossing, joint_lines, length_of, overlap, polygon_of
 from nesting.layout import Blank, Bound, Joint, Nest, PartJoint
 from nesting.pieces import Made, chord
@@ -88,7 +88,7 @@ def assemble(
         joint_metres=metres,
         glued_area=glued,
         seconds=seconds,
-        findings=tuple(findings),
+        findings=(*findings, *laps_forward(part_joints, parts)),
         extra_parts=made.extra,
         cuts=made.cuts,
         unplaced=tuple(unplaced),
@@ -97,3 +97,31 @@ def assemble(
             for b in finished
         ),
     )
+
+
+def laps_forward(joints: Sequence[PartJoint], parts: Mapping[str, FlatPart]) -> list[Finding]:
+    """A note for every plank whose joint shows its feather edge forward on the outer face: a blank
+    has one lap a joint, and parts laid both ways round on it cannot all have theirs aft."""
+    wrong: dict[str, list[int]] = {}
+    for joint in joints:
+        part = parts.get(joint.part)
+        if joint.outside is not None and not joint.aft and part and part.group is Group.PLANK:
+            copies = wrong.setdefault(joint.part, [])
+            if joint.copy not in copies:
+                copies.append(joint.copy)
+    found = []
+    for name, copies in sorted(wrong.items()):
+        hands = ["port" if copy % 2 else "starboard" for copy in sorted(copies)]
+        which = f" ({' and '.join(dict.fromkeys(hands))})" if parts[name].handed else ""
+        found.append(
+            Finding(
+                Severity.NOTE,
+                "lap-forward",
+                {"part": name, "rule": "feather edge aft"},
+                f"On {name}{which} the outer feather edge of a scarf points forward: another part "
+                "across the same joint lies the other way round.",
+                "Fair the edge well and glass over it, or pin the part turned end for end.",
+                {"copies": sorted(copies)},
+            )
+        )
+    return found

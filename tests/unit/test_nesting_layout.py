@@ -62,7 +62,7 @@ def nest():
 def test_a_boat_lies_on_as_many_sheets_as_its_bound_allows(nest):
     assert nest.bound.sheets <= nest.sheets <= nest.bound.sheets + 1
     assert not nest.unplaced
-    assert not nest.findings
+    assert {f.code for f in nest.findings} <= {"lap-forward"}
     assert 0.4 < nest.utilisation < 1.0
     assert nest.reached.startswith("okoume 6 mm")
 
@@ -237,7 +237,7 @@ def test_rules_that_cannot_all_be_met_name_the_one_given_up():
     part = plank("side", keep_clear=clear)
     rules = JoiningRules(most_sheets=2)
     nest = lay_out([part], STOCK, rules, Effort(2.0, 0))
-    (finding,) = nest.findings
+    (finding,) = (f for f in nest.findings if f.severity is not Severity.NOTE)
     assert (finding.code, finding.severity) == ("joint-in-bad-place", Severity.LOOK)
     assert finding.where["rule"] == "frames"
     assert not nest.unplaced
