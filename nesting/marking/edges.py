@@ -147,8 +147,9 @@ def _spring_marks(
 SHARE = 0.3
 """Share of the tolerance from which a batten's own stray, not the rounding, is to blame."""
 
-LEAST_GAP = 12.0
-"""Nails closer than this, mm, cannot be driven."""
+LEAST_GAP = 5.0
+"""Marks closer than this, mm, run into one another; where nails stand too close to be driven the
+batten is a thin spline held by hand."""
 
 
 def _least_gap(nails: Sequence[_Nail], k: int) -> float:
