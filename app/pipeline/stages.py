@@ -8,13 +8,15 @@ from app.pipeline.boat import Boat, Stage, gather
 from app.pipeline.memo import Memo
 from app.project import conversion
 from app.project.document import Project
-from lofting.fairing import fair_lines, round_lines
+from lofting.dryfit import HandMarks, fit_parts
+from lofting.fairing import FairingSettings, fair_lines, round_lines
 from lofting.findings import Finding, Refused, Severity
 from lofting.fittings import fit_out
 from lofting.framing import make_parts
 from lofting.guidance import guide_boat
 from lofting.hydrostatics import float_hull, hull_mesh
-from lofting.offsets import read_table
+from lofting.jointplaces import with_joint_places
+from lofting.offsets import OffsetTable, read_table
 from lofting.panelsheets import make_panel_plan, panel_table
 from lofting.planking import plank_hull, planks_easing, planks_to_develop
 from lofting.progress import SILENT, Progress
@@ -48,8 +50,9 @@ class Pipeline:
     ) -> Boat:
         """Work out the boat up to and including a stage.
 
-        mending: whether to work out also how far the edges of twisted planks would have to move,
-        which takes longer than the planks themselves; what is known already is given anyway.
+        mending: whether to work out also how far the edges of twisted planks would have to move
+        and how the parts go together, which takes longer than the planks themselves; what is
+        known already is given anyway.
 
         Raises:
             Cancelled: when the progress says that nobody waits.
@@ -59,11 +62,15 @@ class Pipeline:
             boat = _from_panels(Boat(project), run, upto)
         else:
             boat = _from_offsets(Boat(project), run, upto)
+        if upto >= Stage.PARTS:
+            boat = _as_told(boat, run)
         if upto >= Stage.AFLOAT:
             progress.report(0.14, "floating")
             boat = _afloat(boat, run)
         if upto >= Stage.PLANKING:
             boat = _mending(boat, run, mending)
+        if upto >= Stage.AFLOAT:
+            boat = _together(boat, run, mending)
         if upto >= Stage.SHEETS:
             boat = _sheets(boat, run, progress.part(0.2, 0.9))
         if upto >= Stage.MARKING:
@@ -186,7 +193,7 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
         progress.report(0.02, "springing battens")
         settings = conversion.fairing_settings(project)
         lines = [
-            run.stage(Stage.LINES, f"lines: {sheet.name}", fair_lines, table, settings)
+            run.stage(Stage.LINES, f"lines: {sheet.name}", fair_lines, table, _own(settings, table))
             for sheet, table in zip(sheets, tables, strict=True)
         ]
         rounded = [
@@ -207,7 +214,8 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
         every = [slips for slips in found if slips is not None]
         suspects = sorted((s for one in every for s in one.suspects), key=lambda s: -s.evidence)
         noticed = tuple(f for one in every for f in one.findings)
-        boat = replace(boat, slips=Slips(tuple(suspects), noticed))
+        corners = tuple(corner for one in every for corner in one.corners)
+        boat = replace(boat, slips=Slips(tuple(suspects), noticed, corners=corners))
     if upto >= Stage.PARTS and len(boat.panel_lines) == len(sheets):
         progress.report(0.10, "laying out panels")
         made = run.stage(
@@ -226,6 +234,22 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
     return boat
 
 
+def _as_told(boat: Boat, run: _Run) -> Boat:
+    """The parts with the builder's word on where joints may fall and how each may lie."""
+    places = conversion.joint_places(boat.project)
+    layings = conversion.layings(boat.project)
+    if not places and not layings:
+        return boat
+    told = run.stage(Stage.PARTS, "joint places", with_joint_places, boat.parts, places, layings)
+    return replace(boat, parts=told or boat.parts)
+
+
+def _own(settings: FairingSettings, table: OffsetTable | None) -> FairingSettings:
+    """The settings for one panel's sheet: the lines to fair are named for all panels together."""
+    names = set() if table is None else {line.name for line in table.lines}
+    return replace(settings, fair=tuple(name for name in settings.fair if name in names))
+
+
 def _mending(boat: Boat, run: _Run, wanted: bool) -> Boat:
     """What would make twisted planks develop."""
     if not wanted and not run.known("mending", boat.planking):
@@ -237,6 +261,23 @@ def _mending(boat: Boat, run: _Run, wanted: bool) -> Boat:
         boat.planking,
     )
     return replace(boat, to_develop=found or ())
+
+
+def _together(boat: Boat, run: _Run, wanted: bool) -> Boat:
+    """The boat put together from its flat parts."""
+    rules = conversion.marking_rules(boat.project)
+    marks = HandMarks(rules.spacing, rules.rounding, rules.tolerance)
+    if not wanted and not run.known("together", boat.planking, boat.parts, marks):
+        return boat
+    fit = run.stage(
+        Stage.PARTS,
+        "together",
+        lambda planking, parts, marks: fit_parts(planking, parts, marks, progress=run.progress),
+        boat.planking,
+        boat.parts,
+        marks,
+    )
+    return replace(boat, together=fit)
 
 
 def _afloat(boat: Boat, run: _Run) -> Boat:
