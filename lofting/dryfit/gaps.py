@@ -12,7 +12,7 @@ from lofting.dryfit.frames import FrameFit, frame_findings, frame_fits
 from lofting.findings import Finding, Severity
 from lofting.parts import PartList
 from lofting.planking import Corner, Plank, Planking
-from lofting.planking.chains import hull_ends, stem_points, stem_side
+from lofting.planking.chains import hull_ends, stem_side
 from lofting.planking.edges import along_stem
 from lofting.planking.joints import BUTTED, LAP_SINE
 from lofting.planking.surface import faired_normals, panel_normals
@@ -225,7 +225,7 @@ def _keel(plank: Plank, panel: Folded, rule: Corner) -> SeamGap:
 def _stems(plank: Plank, panel: Folded, planking: Planking) -> list[SeamGap]:
     """The seams along the stem: twice what lies between the inside arris and the stem's side."""
     found = []
-    stems = hull_ends(planking.lines).stem
+    stems = hull_ends(planking.lines).stem_line
     start, stop = plank.line_start, plank.line_stop
     for end, part in ((0, slice(0, start + 1)), (1, slice(stop - 1, len(plank.upper)))):
         stem = stems[end]
@@ -238,7 +238,7 @@ def _stems(plank: Plank, panel: Folded, planking: Planking) -> list[SeamGap]:
         normals[foot] = panel.lower_normals[foot]
         normals[head] = panel.upper_normals[start if end == 0 else stop - 1]
         arris = points - 0.5 * plank.spec.thickness * normals
-        gap = 2.0 * np.abs(arris[:, 1] - stem_side(stem_points(stem), arris))
+        gap = 2.0 * np.abs(arris[:, 1] - stem_side(stem, arris))
         name = plank.spec.name
         found.append(
             SeamGap(

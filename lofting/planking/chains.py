@@ -51,12 +51,14 @@ class Ends:
     Attributes:
         transom: (bow, stern) true where the lines end on a transom.
         normal: (bow, stern) unit normals (3,) of the planes the lines end in, no y component.
-        stem: (bow, stern) the stem curve there, or None.
+        stem: (bow, stern) the stem curve there, or None. stem_line: its points (n, 3) from foot to
+            head, close enough to be joined straight.
     """
 
     transom: tuple[bool, bool]
     normal: tuple[Array, Array]
     stem: tuple[FairLine | None, FairLine | None]
+    stem_line: tuple[Array | None, Array | None] = (None, None)
 
 
 def sample_line(line: FairLine, samples: int) -> Chain:
@@ -129,7 +131,10 @@ def hull_ends(lines: Lines) -> Ends:
                 for end in (0, -1)
             ]
             stems[int(abs(middle - ends_x[1]) < abs(middle - ends_x[0]))] = line
-    return Ends((transom[0], transom[1]), (normals[0], normals[1]), (stems[0], stems[1]))
+    bow, stern = (None if stem is None else _points_along(stem) for stem in stems)
+    return Ends(
+        (transom[0], transom[1]), (normals[0], normals[1]), (stems[0], stems[1]), (bow, stern)
+    )
 
 
 def _end_plane(at: Array) -> Array:
@@ -204,8 +209,7 @@ def _stem_piece(
     return Chain(points, _unit(batten.derivative(t)), (0, count - 1))
 
 
-def stem_points(stem: FairLine) -> Array:
-    """Points (n, 3) along a stem curve from foot to head, close enough to be joined straight."""
+def _points_along(stem: FairLine) -> Array:
     points, _ = stem.batten.by_length(60)
     return np.asarray(stem.batten.position(points))
 

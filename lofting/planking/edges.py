@@ -6,9 +6,8 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from lofting.fairing import FairLine
 from lofting.offsets import Face, Role
-from lofting.planking.chains import BOW, Chain, Ends, UpperChain, stem_points, stem_side
+from lofting.planking.chains import BOW, Chain, Ends, UpperChain, stem_side
 from lofting.planking.end_rulings import searched_ends
 from lofting.planking.joints import Joint, centre_joint, free_edge, seam_joint
 from lofting.planking.surface import faired_normals, panel_normals
@@ -19,9 +18,9 @@ from lofting.tolerances import COINCIDENT, STEM_SIDING
 Array = NDArray[np.float64]
 
 
-SETTLED = 2
-"""Rounds in which panels and the normals of their edges find each other: each halves what is left
-at least, and after two it is a few hundredths of a millimetre."""
+SETTLED = 1
+"""Rounds in which panels and the normals of their edges find each other: the edges of the first
+round's panels already turn so little that a second mends hundredths of a millimetre."""
 
 
 STEM_POINTS = 40
@@ -242,7 +241,7 @@ def _trimmed(surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends
             elif not centred:
                 # A point that bears no piece of stem ends where its own line does.
                 bare = surface.pointed(end) and not _has_stem(part, end)
-                stem = None if bare else ends.stem[end]
+                stem = None if bare else ends.stem_line[end]
                 aside = partial(_beyond, points[at], stem, end)
                 cuts[end] = crossing(aside(joint.face), s, end)
                 bearing[end] = crossing(aside(joint.bearing), s, end)
@@ -270,7 +269,7 @@ def _trimmed(surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends
     return _closed_points(surface, edges)
 
 
-def _beyond(line_end: Array, stem: FairLine | None, end: int, curve: Array) -> Array:
+def _beyond(line_end: Array, stem: Array | None, end: int, curve: Array) -> Array:
     """How far outboard of the stem's side the points of a curve (n, 3) lie, mm: (n,).
 
     Without a stem curve its side is where the line ends, else where the curve itself comes to
@@ -280,7 +279,7 @@ def _beyond(line_end: Array, stem: FairLine | None, end: int, curve: Array) -> A
     if stem is None:
         return np.asarray(height)
     beside = slice(0, STEM_POINTS) if end == BOW else slice(-STEM_POINTS, None)
-    height[beside] = curve[beside, 1] - stem_side(stem_points(stem), curve[beside])
+    height[beside] = curve[beside, 1] - stem_side(stem, curve[beside])
     return np.asarray(height)
 
 
@@ -324,11 +323,11 @@ def _with_stems(surface: Surface, edges: PanelEdges, drawn_to: Face, ends: Ends)
         mid = corner + 0.5 * thickness * own
         (bearing,) = slide([joint.bearing], s, cut["bearing"], bend)
         mid = _warped(mid, s, feet["mid"], heads["mid"], end)
-        stem = ends.stem[end]
+        stem = ends.stem_line[end]
         if stem is not None:
             # Laid along the stem, its inside arris comes to the stem's side there.
             face = (mid - 0.5 * thickness * own)[1:-1]
-            mid[1:-1, 1] += stem_side(stem_points(stem), face) - face[:, 1]
+            mid[1:-1, 1] += stem_side(stem, face) - face[:, 1]
         bearing = _warped(bearing, s, feet["bearing"], heads["bearing"], end)
         added = slice(0, -1) if end == BOW else slice(1, None)
         where = 0 if end == BOW else len(mids)

@@ -4,7 +4,6 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import savgol_filter
 
 from lofting.planking.chains import Chain
 
@@ -13,6 +12,10 @@ Indices = NDArray[np.intp]
 
 FAIRED = 9
 """Points over which normals along an edge are faired."""
+
+_POWERS = np.vander(np.linspace(-1.0, 1.0, FAIRED), 3)
+PARABOLA = _POWERS @ np.linalg.pinv(_POWERS)
+"""(FAIRED, FAIRED): what the least-squares parabola through so many even values makes of each."""
 
 FAN_SHARE = 0.015
 """Share of an edge from its end from which rulings count as the fan about that end."""
@@ -124,11 +127,26 @@ def faired_normals(normals: Array, corners: tuple[int, ...]) -> Array:
         piece[0] = 2.0 * piece[1] - piece[2]
         piece[-1] = 2.0 * piece[-2] - piece[-3]
         if count > FAIRED + 2:
-            piece = savgol_filter(piece, FAIRED, 2, axis=0, mode="interp")
+            piece = _running_parabola(piece)
         if first > 0:  # a knuckle: halfway between both sides
             piece[0] = 0.5 * (piece[0] + result[first])
         result[first : last + 1] = piece
     return _unit(result)
+
+
+def _running_parabola(values: Array) -> Array:
+    """Values (n, c) each replaced by the parabola fitted to the FAIRED points about it, near the
+    ends to the first or last of them (Savitzky and Golay 1964)."""
+    count, half = len(values), FAIRED // 2
+    result = np.empty_like(values)
+    weights = PARABOLA[half]
+    inner = weights[0] * values[: count - 2 * half]
+    for k in range(1, FAIRED):
+        inner = inner + weights[k] * values[k : count - 2 * half + k]
+    result[half : count - half] = inner
+    result[:half] = PARABOLA[:half] @ values[:FAIRED]
+    result[count - half :] = PARABOLA[half + 1 :] @ values[-FAIRED:]
+    return result
 
 
 def ruling_twist(lower: Chain, upper: Chain, rulings: Indices) -> Array:

@@ -23,6 +23,9 @@ RUN_ON = 80.0
 """An edge is run on to its end by so much at most, mm: where planks meet the centreline at a
 fine angle, the outer corners of thick ones come together that far beyond the bow."""
 
+FAR = 16
+"""Points away from which a cubic spline is not felt: its memory fades by a quarter a point."""
+
 SLOPE = 16
 """Points from an end that decide its slope; farther ones tell a cubic spline nothing there."""
 
@@ -153,10 +156,13 @@ def slide(
     result = together.copy()
     # Between two corners only, both ends belong to one stretch.
     for first, last in dict.fromkeys(((0, corners[1]), (corners[-2], len(s) - 1))):
-        piece = slice(first, last + 1)
-        moved = wanted[piece] != s[piece]
-        if np.any(moved):
-            result[piece][moved] = _evaluated(s[piece], together[piece], wanted[piece])[moved]
+        moved = first + np.flatnonzero(wanted[first : last + 1] != s[first : last + 1])
+        # A spline tells nothing of what is far away: both ends are taken by themselves.
+        half = np.searchsorted(moved, 0.5 * (first + last))
+        for near in (moved[:half], moved[half:]):
+            if len(near):
+                piece = slice(max(near[0] - FAR, first), min(near[-1] + FAR, last) + 1)
+                result[near] = _evaluated(s[piece], together[piece], wanted[near])
     return np.split(result, len(curves), axis=1)
 
 
