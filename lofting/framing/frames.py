@@ -178,7 +178,11 @@ def open_topped(section: Section, height: float) -> Polygon:
     chain = section.half.points
     top = section.top[0]
     under = walk(chain, int(np.argmin(np.hypot(*(chain - top).T))), -50.0)
-    ahead = (top - under) / np.hypot(*(top - under))
+    rise = float(np.hypot(*(top - under)))
+    if rise < 1.0:
+        # Lines out of their order leave no side below the top to carry on.
+        return section.polygon
+    ahead = (top - under) / rise
     above = top + height * ahead
     tall = Polygon([top, above, above * (-1.0, 1.0), top * (-1.0, 1.0)])
     return largest(section.polygon.union(tall))

@@ -25,6 +25,10 @@ ROUND_TURN = np.radians(20.0)
 """A round corner turns by more than this; less is the bend of a fair edge."""
 
 
+LONGER = 1.5
+"""A piece longer than this many of an arc's own is none of it."""
+
+
 @dataclass(frozen=True, eq=False)
 class Outline:
     """A ring with its corners: ring (n, 2) anticlockwise without its repeated last point.
@@ -146,6 +150,7 @@ def round_pieces(ring: Array, turn: Array) -> NDArray[np.bool_]:
     for i in [(start + k) % count for k in range(count + 1)]:
         sharp_here = abs(turn[i]) > SHARP
         if group and (not curved[i] or sharp_here):
+            group = even_pieces(group, ahead)
             inner = turn[[(k + 1) % count for k in group[:-1]]]
             if len(group) >= 3 and abs(float(inner.sum())) > ROUND_TURN:
                 found[group] = True
@@ -153,6 +158,19 @@ def round_pieces(ring: Array, turn: Array) -> NDArray[np.bool_]:
         if curved[i]:
             group.append(i)
     return found
+
+
+def even_pieces(group: list[int], lengths: Array) -> list[int]:
+    """The longest stretch of a round corner without a longer piece, which belongs to the fair edge
+    it runs into: an arc is drawn in pieces of one length, shorter only where it is cut off."""
+    usual = float(np.median(lengths[group]))
+    stretches: list[list[int]] = [[]]
+    for piece in group:
+        if lengths[piece] > LONGER * usual:
+            stretches.append([])
+        else:
+            stretches[-1].append(piece)
+    return max(stretches, key=len)
 
 
 def open_ring(polygon: Polygon) -> Array:
