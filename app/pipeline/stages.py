@@ -4,6 +4,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeVar
 
+import numpy as np
+from numpy.typing import NDArray
+
 from app.pipeline.boat import Boat, Stage, gather
 from app.pipeline.memo import Memo
 from app.project import conversion
@@ -20,6 +23,7 @@ from lofting.offsets import OffsetTable, read_table
 from lofting.panelsheets import make_panel_plan, panel_table
 from lofting.planking import plank_hull, planks_easing, planks_to_develop
 from lofting.progress import SILENT, Progress
+from lofting.rulings import find_rulings
 from lofting.slips import Slips, find_slips
 from lofting.stores import JointCount, SheetCount, take_off
 from lofting.weights import weigh
@@ -27,6 +31,8 @@ from nesting.marking import mark_blank
 from nesting.plan import Nest, lay_out
 
 T = TypeVar("T")
+Array = NDArray[np.float64]
+Rulings = NDArray[np.intp]
 
 
 class Pipeline:
@@ -102,6 +108,10 @@ class _Run:
         """Whether the stage's result for these inputs is at hand."""
         return self._memo.knows(name, *inputs)
 
+    def rulings(self, plank: str, lower: Array, upper: Array) -> Rulings:
+        """A plank's rulings, searched anew only where its lines changed."""
+        return self._memo.part(f"rulings of {plank}", find_rulings, lower, upper)
+
     def stage(
         self, stage: Stage, name: str, function: Callable[..., T], *inputs: object
     ) -> T | None:
@@ -158,7 +168,9 @@ def _from_offsets(boat: Boat, run: _Run, upto: Stage) -> Boat:
         planking = run.stage(
             Stage.PLANKING,
             "planking",
-            lambda lines, settings: plank_hull(lines, settings, progress=progress),
+            lambda lines, settings: plank_hull(
+                lines, settings, progress=progress, search=run.rulings
+            ),
             boat.lines,
             conversion.planking_settings(project),
         )

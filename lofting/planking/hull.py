@@ -1,7 +1,7 @@
 """Planking the hull: every plank from its two lines to its flat panel, and the seams compared."""
 
+from collections.abc import Callable
 from dataclasses import replace
-from functools import lru_cache
 from math import degrees, inf
 
 import numpy as np
@@ -54,32 +54,36 @@ IN_PLANE_SHARE = 0.2
 of thumb, no source)."""
 
 
+RulingSearch = Callable[[str, Array, Array], NDArray[np.intp]]
+"""search(name of the plank, lower edge (n, 3), upper edge (m, 3)) gives its rulings (k, 2)."""
+
+
+def searched(_plank: str, lower: Array, upper: Array) -> NDArray[np.intp]:
+    """The search of `lofting.rulings`, nothing remembered."""
+    return find_rulings(lower, upper)
+
+
 def plank_hull(
-    lines: Lines, settings: PlankingSettings, *, progress: Progress = SILENT
+    lines: Lines,
+    settings: PlankingSettings,
+    *,
+    progress: Progress = SILENT,
+    search: RulingSearch = searched,
 ) -> Planking:
     """Plank the hull: rulings, thickness and joints, expansion, bend and twist, seams compared.
 
     Planks are given from keel to sheer. The result's arrays are read-only.
 
+    Args:
+        search: finds rulings as `lofting.rulings.find_rulings` does; one that remembers saves the
+            search for planks whose lines did not change.
+
     Raises:
         Refused: no planks; a plank with an unknown line, with its lines in the wrong order, or
             with no thickness; an unknown plywood; a stem that does not fit.
     """
-    if not settings.planks:
-        raise Refused("planking", "There are no planks.", "Give a plank for every pair of lines.")
-    order = {line.name: k for k, line in enumerate(lines.lines) if line.role is not Role.STEM}
-    for spec in settings.planks:
-        _check(spec, order)
-    settings, splits = _on_centre(settings)
-    specs = sorted(settings.planks, key=lambda spec: order[spec.lower])
-    ends = hull_ends(lines)
-    used = {name for spec in specs for name in (spec.lower, spec.upper)}
-    sampled = {name: sample_line(lines.line(name), settings.samples) for name in used}
-    surfaces = []
-    for k, spec in enumerate(specs):
-        progress.report(0.6 * k / len(specs), f"rulings of {spec.name}")
-        surfaces.append(_surface(spec, lines.line(spec.lower), sampled, ends))
-    surfaces, edges = panel_edges(surfaces, settings, lines.drawn_to, ends)
+    surfaces, edges, settings, splits = _surfaced(lines, settings, search, progress)
+    specs = [surface.spec for surface in surfaces]
     planks = []
     for k, (surface, own) in enumerate(zip(surfaces, edges, strict=True)):
         progress.report(0.6 + 0.35 * k / len(specs), f"panel of {surface.spec.name}")
@@ -97,6 +101,35 @@ def plank_hull(
         settings=settings,
         findings=found + seam_findings(seams),
     )
+
+
+def hull_surfaces(
+    lines: Lines, settings: PlankingSettings, *, search: RulingSearch = searched
+) -> list[Surface]:
+    """The planks' drawn surfaces, keel to sheer and none split yet, with the rulings that their
+    panels have: what `plank_hull` judges twist by. Raises as it does."""
+    return _surfaced(lines, settings, search, SILENT)[0]
+
+
+def _surfaced(
+    lines: Lines, settings: PlankingSettings, search: RulingSearch, progress: Progress
+) -> tuple[list[Surface], list[PanelEdges], PlankingSettings, tuple[PlankSplit, ...]]:
+    if not settings.planks:
+        raise Refused("planking", "There are no planks.", "Give a plank for every pair of lines.")
+    order = {line.name: k for k, line in enumerate(lines.lines) if line.role is not Role.STEM}
+    for spec in settings.planks:
+        _check(spec, order)
+    settings, splits = _on_centre(settings)
+    specs = sorted(settings.planks, key=lambda spec: order[spec.lower])
+    ends = hull_ends(lines)
+    used = {name for spec in specs for name in (spec.lower, spec.upper)}
+    sampled = {name: sample_line(lines.line(name), settings.samples) for name in used}
+    surfaces = []
+    for k, spec in enumerate(specs):
+        progress.report(0.6 * k / len(specs), f"rulings of {spec.name}")
+        surfaces.append(_surface(spec, lines.line(spec.lower), sampled, ends, search))
+    surfaces, edges = panel_edges(surfaces, settings, lines.drawn_to, ends)
+    return surfaces, edges, settings, splits
 
 
 def _on_centre(settings: PlankingSettings) -> tuple[PlankingSettings, tuple[PlankSplit, ...]]:
@@ -175,27 +208,21 @@ def _check(spec: PlankSpec, order: dict[str, int]) -> None:
 
 
 def _surface(
-    spec: PlankSpec, lower_line: FairLine, sampled: dict[str, Chain], ends: Ends
+    spec: PlankSpec,
+    lower_line: FairLine,
+    sampled: dict[str, Chain],
+    ends: Ends,
+    search: RulingSearch,
 ) -> Surface:
     lower = sampled[spec.lower]
     upper = upper_chain(lower, sampled[spec.upper], ends, spec.name)
-    rulings = _rulings(lower.points.tobytes(), upper.chain.points.tobytes())
+    rulings = search(spec.name, lower.points, upper.chain.points)
     at_lower, at_upper = edge_normals(lower, upper.chain, rulings)
     line = slice(upper.start, upper.stop)
     corners = tuple(c - upper.start for c in upper.chain.corners if upper.start <= c < upper.stop)
     at_upper[line] = faired_normals(at_upper[line], corners)
     at_lower = faired_normals(at_lower, lower.corners)
     return Surface(spec, lower_line.role, lower, upper, rulings, at_lower, at_upper)
-
-
-@lru_cache(maxsize=64)
-def _rulings(lower: bytes, upper: bytes) -> NDArray[np.intp]:
-    """The ruling search, remembered: a changed line re-does only the planks beside it."""
-    edge_a = np.frombuffer(lower).reshape(-1, 3)
-    edge_b = np.frombuffer(upper).reshape(-1, 3)
-    found = find_rulings(edge_a, edge_b)
-    found.flags.writeable = False
-    return found
 
 
 def _plank(
