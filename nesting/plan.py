@@ -14,6 +14,7 @@ from nesting.covers import Covers
 from nesting.intake import Intake, take_in
 from nesting.joints import polygon_of, ways_of
 from nesting.layout import Blank, Bound, Effort, Joint, Nest, PartJoint, Placement
+from nesting.neaten import neaten
 from nesting.nofit import make_shape
 from nesting.pieces import Made, cut_long_parts, strap, strap_length, with_straps
 from nesting.pins import read_pins
@@ -187,6 +188,9 @@ class Planner:
 
             group.search.others = self._joints_of_others(group)
             group.search.improve(deadline, span, better)
+        if self.effort.tries > 0:
+            for group in self.groups:
+                self._neaten(group)
         nest = self._nest(self.groups)
         self._must_be_sound(nest)
         self.progress.payload(nest)
@@ -272,6 +276,26 @@ class Planner:
             group.good = before
             return False
         return True
+
+    def _neaten(self, group: _Group) -> None:
+        """Lay a group's blanks more neatly, if the independent check passes what comes of it."""
+        search = group.search
+        if search is None or search.best is None or group.good is None:
+            return
+        if group.good is not search.best or search.best.unplaced:
+            return
+        before = search.best
+        search.best = neaten(
+            before,
+            search.task.pieces,
+            search.task.kinds,
+            search.task.rules,
+            search.nofit,
+            self._joints_of_others(group),
+            self.progress,
+        )
+        if not self._keep(group):
+            search.best = before
 
     def _must_be_sound(self, nest: Nest) -> None:
         faults = check_layout(nest, self.asked, self.stock, self.rules)
