@@ -319,9 +319,11 @@ class PaperCanvas:
     ) -> None:
         """Put a drawing on the page: scale in mm of paper per mm drawn, its origin at `at` mm.
 
-        Texts without a size of their own are set at `size` points.
+        Texts without a size of their own are set at `size` points; one that would lie on another
+        of the drawing is moved beside it.
         """
         origin = np.array(at)
+        taken: list[tuple[float, float, float, float]] = []
         for item in drawing.items:
             if isinstance(item, Stroke):
                 self._stroke(item, scale, origin, looks or LOOKS)
@@ -330,7 +332,7 @@ class PaperCanvas:
             elif isinstance(item, Dot):
                 self._dot(item, scale, origin)
             else:
-                self._words(item, scale, origin, size)
+                self._words(item, scale, origin, size, taken)
 
     def _stroke(self, item: Stroke, scale: float, origin: Array, looks: dict[Pen, Look]) -> None:
         look = looks.get(item.pen, LOOKS[item.pen])
@@ -348,10 +350,38 @@ class PaperCanvas:
         self.pen(0.4)
         self.disc(float(x), float(y), 0.35 if item.pen is Pen.HOLE else 0.5)
 
-    def _words(self, item: Text, scale: float, origin: Array, size: float) -> None:
+    def _words(
+        self,
+        item: Text,
+        scale: float,
+        origin: Array,
+        size: float,
+        taken: list[tuple[float, float, float, float]],
+    ) -> None:
         points = item.size * scale * POINT / 0.73 if item.size > 0.0 else size
         font = BOLD if item.pen is Pen.NOTE else PLAIN
         x, y = item.x * scale + origin[0], item.y * scale + origin[1]
+        wide, high = text_width(item.text, points, font), 0.73 * points / POINT
+        dx = {"left": 0.0, "centre": -0.5 * wide, "right": -wide}[item.anchor[0]]
+        dy = {"base": 0.0, "middle": -0.5 * high, "top": -high}[item.anchor[1]]
+        c, sine = cos(item.angle), sin(item.angle)
+
+        def box_at(right: float, up: float) -> tuple[float, float, float, float]:
+            """Round the text when it is moved by so many of its own widths and heights."""
+            u, v = dx + right * wide, dy + up * high
+            us, low = (u, u + wide, u, u + wide), v - TAIL * high
+            vs = (low, low, v + high, v + high)
+            xs = [float(x) + c * p - sine * q for p, q in zip(us, vs, strict=True)]
+            ys = [float(y) + sine * p + c * q for p, q in zip(us, vs, strict=True)]
+            return min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)
+
+        for right, up in BESIDE:
+            if not any(_cross(box_at(right, up), other) for other in taken):
+                break
+        else:
+            right, up = 0.0, 0.0
+        taken.append(box_at(right, up))
+        x, y = x + c * right * wide - sine * up * high, y + sine * right * wide + c * up * high
         self.text(
             float(x),
             float(y),
@@ -361,6 +391,18 @@ class PaperCanvas:
             anchor=item.anchor,
             angle=item.angle,
         )
+
+
+TAIL = 0.32
+"""How far letters such as g and J reach below their base line, in heights of capitals."""
+
+BESIDE = ((0.0, 0.0), (0.0, 1.4), (0.0, -1.4), (1.2, 0.0), (-1.2, 0.0), (0.0, 2.8), (0.0, -2.8))
+"""Places tried for a text, in its own widths and heights to the right and up."""
+
+
+def _cross(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
+    """Whether two boxes (left, foot, width, height) share more than an edge."""
+    return a[0] < b[0] + b[2] and b[0] < a[0] + a[2] and a[1] < b[1] + b[3] and b[1] < a[1] + a[3]
 
 
 def _path(chains: Sequence[Array], *, closed: bool) -> str:

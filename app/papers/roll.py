@@ -8,12 +8,13 @@ import shapely
 from numpy.typing import NDArray
 
 from app.drawing.part import name_place
-from app.papers.canvas import BOLD, PLAIN, PaperCanvas, Target, text_width
+from app.papers.canvas import BOLD, LEAST, PLAIN, PaperCanvas, Target, text_width
 from app.papers.frame import Heading
 from app.papers.paper import Paper
 from app.papers.tile_page import BAR, PartLines, cut_text, draw_bar
 from app.papers.tiling import TileRules, check_rules
 from lofting.findings import Refused
+from lofting.lengths import print_length
 from lofting.parts import FlatPart
 
 Array = NDArray[np.float64]
@@ -23,6 +24,12 @@ LONGEST = 5000.0
 
 GAP = 12.0
 """Between parts on the roll, mm."""
+
+LARGEST = 36.0
+"""Size of a part's name, points, where it has room: read from where one stands."""
+
+LABELLED = 60.0
+"""A part narrower than this, mm, has no room for the figures of its ordinates."""
 
 HEAD = 18.0
 """Room for title and bars along the roll's near edge, mm."""
@@ -108,7 +115,7 @@ def full_size_roll(
         canvas.begin(Paper("roll", page.length * fx, width * fy))
         _title(canvas, heading, rules, (fx, fy), page)
         for part, x, y in page.places:
-            _part(canvas, part, (x, y), rules, (fx, fy))
+            _part(canvas, part, (x, y), rules, (fx, fy), heading)
     canvas.save()
     return canvas.pages
 
@@ -151,8 +158,10 @@ def _part(
     corner: tuple[float, float],
     rules: TileRules,
     factor: tuple[float, float],
+    heading: Heading,
 ) -> None:
-    """A part's lines, marks, ordinates and name, its lower left corner at `corner`."""
+    """A part's lines, marks, ordinates with their x, and name, its lower left corner at
+    `corner`."""
     stretch = np.array(factor)
     shift = np.array(corner)
     lines = PartLines.of(part)
@@ -167,6 +176,10 @@ def _part(
     for x in np.arange(first, high[0] + 1e-9, rules.spacing):
         ends = lay(np.array([[x, low[1]], [x, high[1]]]))
         canvas.line(*(float(v) for v in ends.ravel()))
+        if high[1] - low[1] > LABELLED and x + 30.0 < high[0]:
+            told = print_length(float(x), heading.notation, step=heading.step, unit=True)
+            canvas.text(float(ends[0, 0]) + 1.6, float(ends[0, 1]) + 1.6, told)
+            canvas.pen(0.25)
     for mark in lines.marks:
         canvas.pen(0.5, (5.0, 1.6, 1.2, 1.6))
         canvas.chain(lay(shapely.get_coordinates(mark)))
@@ -181,8 +194,8 @@ def _part(
     x, y, room = name_place(part.outline, part.holes)
     at = lay(np.array([[x, y]]))[0]
     words = f"{part.name}, {part.thickness:g} mm {part.material}, {cut_text(part)}"
-    size = 14.0
-    while size > 9.0 and text_width(words, size) > room:
+    size = LARGEST
+    while size > LEAST and text_width(words, size) > min(room, 0.5 * part.size()[0]):
         size -= 1.0
     canvas.text(
         float(at[0]), float(at[1]), words, size=size, font=PLAIN, anchor=("centre", "middle")

@@ -159,6 +159,7 @@ def joints_pages(book: Book) -> None:
     room = book.page(title)
     words = (
         f"{nest.sheets} sheets; the least that could do is {nest.bound.sheets}. {nest.reached}",
+        "Letters as on the marking sheets.",
     )
     top = book.paragraph(room.left, room.top, words, room.width) - 3.0
     room = replace(room, top=top)
