@@ -1,7 +1,9 @@
 """The window: course of the work on top, the open step in the middle, findings below."""
 
+import importlib
 import signal
 import sys
+import threading
 from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QSettings, Qt, QTimer
@@ -259,6 +261,12 @@ def application() -> QApplication:
     return app
 
 
+def _read_ahead() -> None:
+    """Load what papers and files need while the builder reads the plan, so that the marking step
+    opens at once."""
+    importlib.import_module("app.build")
+
+
 def run(path: Path | str | None = None) -> int:
     """Open the window on a project file or a sample's name; returns the exit status.
 
@@ -283,4 +291,5 @@ def run(path: Path | str | None = None) -> int:
     beat.timeout.connect(lambda: None)
     beat.start(300)
     QTimer.singleShot(0, window.files.offer_recovery)
+    QTimer.singleShot(1500, threading.Thread(target=_read_ahead, daemon=True).start)
     return app.exec()
