@@ -291,5 +291,5 @@ def run(path: Path | str | None = None) -> int:
     beat.timeout.connect(lambda: None)
     beat.start(300)
     QTimer.singleShot(0, window.files.offer_recovery)
-    QTimer.singleShot(1500, threading.Thread(target=_read_ahead, daemon=True).start)
+    QTimer.singleShot(1500, lambda: threading.Thread(target=_read_ahead, daemon=True).start())
     return app.exec()
