@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 RUNS = 5
 BOATS = 40
+FAMILY = 100
 
 
 def _median_ms(seconds: list[float]) -> float:
@@ -49,3 +50,32 @@ def figures() -> Iterator[tuple[str, float, str]]:
     yield "random boats: parts made", made, "parts"
     yield "random boats: parts not simple or with a mark outside", unsound, "parts"
     yield "random boats: frames, transoms and panels", _median_ms(spent), "ms"
+    yield from _families()
+
+
+def _families() -> Iterator[tuple[str, float, str]]:
+    from lofting.dryfit import fit_parts
+    from tests.generators.boats import Kind
+    from tests.property.test_panels import framed_boat
+    from tests.unit.test_parts import check_part
+
+    for kind in Kind:
+        made = unsound = 0
+        off = []
+        for seed in range(FAMILY):
+            planking, parts = framed_boat(kind, seed)
+            off.append(max(f.largest for f in fit_parts(planking, parts).frames))
+            for part in parts.parts:
+                made += 1
+                try:
+                    check_part(part)
+                except AssertionError:
+                    unsound += 1
+        yield f"{kind}: {FAMILY} boats, parts made", made, "parts"
+        yield f"{kind}: parts not simple or with a mark outside", unsound, "parts"
+        yield f"{kind}: median of how far frames stand off or reach in", _median(off), "mm"
+        yield f"{kind}: worst of how far frames stand off or reach in", round(max(off), 3), "mm"
+
+
+def _median(values: list[float]) -> float:
+    return round(statistics.median(values), 3)

@@ -8,9 +8,12 @@ from hypothesis import strategies as st
 
 from lofting.dryfit import dry_fit
 from lofting.expansion import FlatStrip, expand_strip
-from lofting.planking import plank_hull
+from lofting.framing import FrameSpec, MarkSettings, PartsSettings, TransomSpec, make_parts
+from lofting.parts import PartList
+from lofting.planking import Planking, plank_hull
 from lofting.rulings import find_rulings
 from tests.generators.boats import Kind, random_boat
+from tests.unit.test_parts import check_part
 
 Array = np.ndarray
 
@@ -87,6 +90,31 @@ def test_rulings_the_other_way_round_cost_the_same(seed: int) -> None:
     a, b = strip(seed)
     there = expand_strip(a[::-1], b[::-1], find_rulings(a[::-1], b[::-1]))
     assert there.area() == pytest.approx(expand_strip(a, b).area(), rel=1e-4)
+
+
+def framed_boat(kind: Kind, seed: int) -> tuple[Planking, PartList]:
+    """A boat of a family with its planks, three raked frames and its transoms."""
+    boat = random_boat(kind, seed)
+    planking = plank_hull(boat.lines, boat.settings)
+    length = max(float(plank.upper[:, 0].max()) for plank in planking.planks)
+    random = np.random.default_rng(seed)
+    frames = tuple(
+        FrameSpec(f"frame {number}", share * length, rake=float(random.normal() * 0.05))
+        for number, share in enumerate((0.3, 0.5, 0.75), 1)
+    )
+    ends = {Kind.DOUBLE_ENDER: (), Kind.PRAM: ("bow", "stern")}.get(kind, ("stern",))
+    marks = MarkSettings(waterlines=(100.0, 250.0), rulings=True)
+    settings = PartsSettings(frames, tuple(TransomSpec(end) for end in ends), marks=marks)
+    return planking, make_parts(planking, settings)
+
+
+@usual
+@given(st.sampled_from(list(Kind)), st.integers(0, 10_000))
+def test_parts_of_every_family_are_simple_and_hold_their_marks(kind: Kind, seed: int) -> None:
+    planking, parts = framed_boat(kind, seed)
+    assert {p.name for p in parts.parts} >= {plank.spec.name for plank in planking.planks}
+    for part in parts.parts:
+        check_part(part)
 
 
 @usual
