@@ -7,10 +7,12 @@ from math import degrees
 import numpy as np
 
 from app.pipeline import Boat
+from lofting.bending import thickest_along
 from lofting.dryfit import SeamGap
 from lofting.findings import Finding
 from lofting.hydrostatics import AfloatCase
 from lofting.parts import BevelRun, FlatPart
+from lofting.plywood import radius_source
 from nesting.ways import WayRow
 
 FORMAT = "scrieveboard-summary"
@@ -32,6 +34,10 @@ class ReadBack:
         return self.largest_difference <= self.tolerance and not self.notes
 
 
+STRAIGHT_RADIUS = 1e6
+"""A bend of more than a kilometre's radius is straight, mm."""
+
+
 def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
     """The summary of a boat as JSON-ready values; mm, kg, degrees where the name says so."""
     return {
@@ -45,6 +51,8 @@ def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
         "seams": _seams(boat),
         "together": _together(boat),
         "parts": _parts(boat),
+        "timber": _timber(boat),
+        "compartments": _compartments(boat),
         "blanks": _blanks(boat),
         "extra_parts": [_extra(p) for p in boat.nest.extra_parts] if boat.nest else [],
         "nest": _nest(boat),
@@ -146,6 +154,10 @@ def _planks(boat: Boat) -> list[dict[str, object]]:
             "twist_max_deg": rounded(degrees(float(abs(p.twist).max())), 3),
             "bend_radius_min_mm": rounded(float(p.bend.radius.min()), 1),
             "bend_grade": p.bend.grade.value,
+            "thickest_stock_mm": thickest_along(
+                p.spec.material, p.bend.radius, p.bend.axis_to_grain, p.outside_fans
+            ),
+            "radius_source": radius_source(p.spec.material),
         }
         if p.spec.name in eased:
             record["twist_before_easing_deg"] = rounded(degrees(eased[p.spec.name].before), 3)
@@ -242,6 +254,36 @@ def _parts(boat: Boat) -> list[dict[str, object]]:
             }
         )
     return records
+
+
+def _timber(boat: Boat) -> list[dict[str, object]]:
+    """Solid timber along the lines: true lengths and the bend each piece must take."""
+    return [
+        {
+            "name": cut.name,
+            "line": cut.line,
+            "width_mm": cut.width,
+            "height_mm": cut.height,
+            "length_mm": rounded(cut.length, 1),
+            "pieces": cut.pieces,
+            "radius_sideways_mm": rounded(min(cut.radius_sideways, STRAIGHT_RADIUS), 0),
+            "radius_up_mm": rounded(min(cut.radius_up, STRAIGHT_RADIUS), 0),
+            "layers_needed": cut.layers_needed,
+        }
+        for cut in (boat.parts.timbers if boat.parts else ())
+    ]
+
+
+def _compartments(boat: Boat) -> list[dict[str, object]]:
+    """Spaces closed off for buoyancy."""
+    return [
+        {
+            "name": space.name,
+            "volume_litres": rounded(space.volume * 1e-6, 2),
+            "centre_mm": [rounded(at, 1) for at in space.centre],
+        }
+        for space in (boat.parts.compartments if boat.parts else ())
+    ]
 
 
 def _bevel(run: BevelRun) -> dict[str, object]:

@@ -194,6 +194,24 @@ def thickest_for(kind: str, radius: float, axis_to_grain: float) -> float | None
     return max(takes) if takes else None
 
 
+def thickest_along(
+    kind: str, radius: Array, axis_to_grain: Array, counted: NDArray[np.bool_]
+) -> float | None:
+    """The thickest stock sheet of that kind, mm, that takes a plank's bend dry all along, or None.
+
+    Args:
+        radius, axis_to_grain: (k,) mm and rad, one a ruling. counted: (k,) true where a ruling
+            counts.
+    """
+    if not counted.any():
+        return max(STOCK_THICKNESSES)
+    tight, angle = radius[counted], axis_to_grain[counted]
+    for thickness in sorted(STOCK_THICKNESSES, reverse=True):
+        if bool(np.all(_least_radii(kind, thickness, angle) <= tight)):
+            return thickness
+    return None
+
+
 def _finding(
     kind: str,
     thickness: float,

@@ -1,4 +1,4 @@
-"""Tables of a boat's edges: every pair that meets, compared, and the bevels of one part."""
+"""Tables of what belongs to parts: edges that meet, compared; bevels; timber and buoyancy."""
 
 from collections.abc import Callable, Sequence
 from math import degrees
@@ -8,11 +8,15 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHeaderView, QTreeWidget, QTreeWidgetItem
 
 from lofting.panelsheets.seams import EdgeSeam
-from lofting.parts import FlatPart
+from lofting.parts import Compartment, FlatPart, TimberCut
 from lofting.planking import Seam
 
 LEAST = np.radians(0.25)
 """An edge nowhere further off square than this is called square."""
+
+
+STRAIGHT = 1e5
+"""A bend of more than a hundred metres' radius is straight to anyone's eye, mm."""
 
 
 class Table(QTreeWidget):
@@ -102,3 +106,50 @@ class BevelsTable(Table):
                 meet = f"{degrees(run.between[k]):.1f}°" if len(run.between) else ""
                 rows.append((run.edge if k == 0 else "", printed(float(at)), words, meet))
         self.fill(rows)
+
+
+class TimberTable(Table):
+    """Solid timber along the lines with its true length and the bend it must take, and the spaces
+    closed off for buoyancy."""
+
+    def __init__(self) -> None:
+        columns = (
+            "Timber",
+            "Along",
+            "Section",
+            "Pieces",
+            "Length",
+            "Bend sideways",
+            "Bend up, down",
+        )
+        super().__init__((*columns, "In layers"), 5, "Timber along the lines and buoyancy")
+
+    def show_all(
+        self,
+        timbers: Sequence[TimberCut],
+        spaces: Sequence[Compartment],
+        printed: Callable[[float], str],
+    ) -> None:
+        """Fill the table."""
+        rows = [
+            (
+                cut.name,
+                cut.line,
+                f"{cut.width:g} × {cut.height:g} mm",
+                f"{cut.pieces}",
+                printed(cut.length),
+                _radius(cut.radius_sideways),
+                _radius(cut.radius_up),
+                f"{cut.layers_needed}",
+            )
+            for cut in timbers
+        ]
+        rows += [
+            (space.name, "buoyancy", f"{space.volume * 1e-6:.1f} litres", *("",) * 5)
+            for space in spaces
+        ]
+        self.fill(rows)
+
+
+def _radius(radius: float) -> str:
+    return "straight" if radius > STRAIGHT else f"radius {radius / 1000.0:.1f} m"

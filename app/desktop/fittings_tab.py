@@ -20,6 +20,7 @@ from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.steps.base import column, scrolled
 from app.project.editing import put
 from app.project.fittings import (
+    BeamChoice,
     BoxChoice,
     BreasthookChoice,
     DeckChoice,
@@ -96,6 +97,22 @@ def _kinds(desk: Desk) -> tuple[tuple[str, str, tuple[Figure, ...], Callable[[st
                 *SHEET,
             ),
             lambda name: DeckChoice(name=name, start=0, end=900),
+        ),
+        (
+            "beams",
+            "Deck beams",
+            (
+                NAME,
+                Figure("x", "At x", tip="Of its forward face"),
+                Figure("depth", "Deep"),
+                Figure("crown", "Crown"),
+                Figure(
+                    "top", "Top at", may_be_blank=True, tip="Height above base; blank: the sheer"
+                ),
+                LAYERS,
+                *SHEET,
+            ),
+            lambda name: BeamChoice(name=name, x=600),
         ),
         (
             "breasthooks",

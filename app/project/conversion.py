@@ -6,6 +6,7 @@ from app.project.document import PanelEdgeSheet, PlanPoint, Project
 from lofting.battens import End
 from lofting.fairing import FairingSettings
 from lofting.fittings import (
+    BeamSpec,
     BoxSpec,
     BreasthookSpec,
     DeckSpec,
@@ -21,7 +22,7 @@ from lofting.fittings import (
 )
 from lofting.framing import At, FrameKind, FrameSpec, MarkSettings, PartsSettings, TransomSpec
 from lofting.hydrostatics import Load, LoadCase
-from lofting.jointplaces import JointPlace, Laying
+from lofting.jointplaces import JointPlace, JointWord, Laying
 from lofting.lengths import Notation
 from lofting.offsets import (
     Breadths,
@@ -312,6 +313,7 @@ def fittings_settings(project: Project) -> FittingsSettings:
             if t.line
         ),
         tuple(StemSpec(**c.model_dump()) for c in choices.stems),
+        tuple(BeamSpec(**c.model_dump()) for c in choices.beams),
     )
 
 
@@ -339,7 +341,7 @@ def joint_places(project: Project) -> tuple[JointPlace, ...]:
 
 def layings(project: Project) -> tuple[Laying, ...]:
     """How single parts may lie."""
-    return tuple(Laying(**c.model_dump()) for c in project.sheets.layings)
+    return tuple(Laying(c.part, c.any_way, JointWord(c.joint)) for c in project.sheets.layings)
 
 
 def joining_rules(project: Project) -> JoiningRules:

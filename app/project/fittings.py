@@ -46,6 +46,19 @@ class DeckChoice(Model):
     material: str = "okoume"
 
 
+class BeamChoice(Model):
+    """A deck beam, mm."""
+
+    name: str = Field(min_length=1)
+    x: float
+    depth: Positive = 50.0
+    crown: NotNegative = 0.0
+    top: float | None = None
+    layers: int = Field(default=1, ge=1, le=6)
+    thickness: Thickness = 9.0
+    material: str = "okoume"
+
+
 class BreasthookChoice(Model):
     """A knee across the stem, mm."""
 
@@ -145,3 +158,4 @@ class Fittings(Model):
     boxes: tuple[BoxChoice, ...] = ()
     motor: MotorChoice | None = None
     stems: tuple[StemChoice, ...] = ()
+    beams: tuple[BeamChoice, ...] = ()

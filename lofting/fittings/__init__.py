@@ -2,6 +2,7 @@
 wedge; and the timber along the edges with its true lengths and bends."""
 
 from lofting.fittings.specs import (
+    BeamSpec,
     BoxSpec,
     BreasthookSpec,
     DeckSpec,
@@ -18,6 +19,7 @@ from lofting.fittings.specs import (
 from lofting.fittings.stage import fit_out
 
 __all__ = [
+    "BeamSpec",
     "BoxSpec",
     "BreasthookSpec",
     "DeckSpec",

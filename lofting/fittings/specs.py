@@ -67,6 +67,26 @@ class DeckSpec:
 
 
 @dataclass(frozen=True)
+class BeamSpec:
+    """A deck beam across the boat.
+
+    Attributes:
+        x: of its forward face, mm. depth: from its top down to its underside, mm. crown: rise of
+            its top on the centreline, mm. top: height of its top at the planks above base, mm, or
+            None: the sheer. layers: sheets glued together.
+    """
+
+    name: str
+    x: float
+    depth: float = 50.0
+    crown: float = 0.0
+    top: float | None = None
+    layers: int = 1
+    thickness: float = 9.0
+    material: str = "okoume"
+
+
+@dataclass(frozen=True)
 class BreasthookSpec:
     """A knee across the stem at the sheer.
 
@@ -223,3 +243,4 @@ class FittingsSettings:
     motor: MotorSpec | None = None
     timbers: tuple[TimberSpec, ...] = ()
     stems: tuple[StemSpec, ...] = ()
+    beams: tuple[BeamSpec, ...] = ()

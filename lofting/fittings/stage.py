@@ -7,6 +7,7 @@ import numpy as np
 from shapely import Polygon
 
 from lofting.findings import Finding, Severity
+from lofting.fittings.beams import make_beam
 from lofting.fittings.boxes import make_box
 from lofting.fittings.decks import make_deck
 from lofting.fittings.doublers import make_doubler
@@ -63,6 +64,7 @@ def fit_out(
     fitted.extend(make_front(planking, front) for front in fittings.fronts)
     for seat in fittings.seats:
         fitted.append(make_seat(planking, seat, stern, parts.parts))
+    fitted.extend(make_beam(planking, beam) for beam in fittings.beams)
     simple = [
         *(make_stem(planking, stem) for stem in fittings.stems),
         *(make_doubler(planking, doubler) for doubler in fittings.doublers),

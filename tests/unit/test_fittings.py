@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from lofting.fittings import (
+    BeamSpec,
     BoxSpec,
     BreasthookSpec,
     DeckSpec,
@@ -323,3 +324,26 @@ def test_logs_are_let_into_a_transom() -> None:
     assert edges == {"chine notch, starboard", "chine notch, port", "keel notch"}
     keel = (40.0 + 2.0) * (15.0 + 1.0)
     assert keel < plain.area() - part.area() < keel + 2.0 * 27.0 * 21.0 + 400.0
+
+
+def test_a_deck_beam_is_a_crowned_strip_between_the_sides() -> None:
+    """Top and underside are one arc apart by the depth: the area is depth times the mean breadth,
+    for an arc shifted straight down keeps its breadth at every height off the flare."""
+    depth, crown, top = 50.0, 30.0, 300.0
+    part = one("beam", beams=(BeamSpec("beam", 1500.0, depth, crown, top),))
+    mean = inside(top) + inside(top - depth)
+    assert part.area() == pytest.approx(depth * mean, rel=0.01)
+    # the underside meets the sides a little up its arc, which slopes 4 crown / chord there
+    lost = 4.0 * crown / (2.0 * inside(top)) * depth * np.tan(FLARE)
+    assert part.size() == pytest.approx((2.0 * inside(top), depth + crown - lost), abs=0.5)
+    ends = [run for run in part.bevels if run.edge.startswith("side")]
+    assert len(ends) == 2  # the box does not taper: ends are square
+    assert all(run.angles == pytest.approx(np.zeros(len(run.angles)), abs=1e-9) for run in ends)
+    parts = fitted(beams=(BeamSpec("beam", 1500.0, depth, crown, top),))
+    assert any("beam" in mark.label for mark in parts.part("side").marks)
+
+
+def test_a_beam_that_finds_no_room_is_named() -> None:
+    for spec in (BeamSpec("beam", 9000.0), BeamSpec("beam", 1500.0, 900.0)):
+        parts = fitted(beams=(spec,))
+        assert [f.where["part"] for f in parts.findings] == ["beam"]

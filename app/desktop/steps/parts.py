@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.desktop.canvas import Canvas
 from app.desktop.desk import Desk
-from app.desktop.edge_tables import BevelsTable, SeamsTable
+from app.desktop.edge_tables import BevelsTable, SeamsTable, TimberTable
 from app.desktop.figures import Figure, Kind
 from app.desktop.fittings_tab import FittingsTab
 from app.desktop.forms import Form, heading, words
@@ -310,6 +310,8 @@ class PartsStep(Step):
         below.addTab(column(top, self.seam_words, self.seam_plot, spacing=3), "One seam")
         below.addTab(self.all_seams, "All edges compared")
         below.addTab(self.bevels, "Bevels of this part")
+        self.timber = TimberTable()
+        below.addTab(self.timber, "Timber and buoyancy")
         self.together = TogetherTab()
         below.addTab(self.together, "Does it go together?")
         self.edges = below
@@ -402,6 +404,10 @@ class PartsStep(Step):
             self.seam.clear()
             self.seam.addItems(names)
             self.seam.blockSignals(False)
+        made = boat.parts
+        self.timber.show_all(
+            made.timbers if made else (), made.compartments if made else (), self._length
+        )
         self.all_seams.show_seams([seam for _, seam in _seams_of(boat)], self._length)
         self._draw_seam()
 

@@ -30,8 +30,9 @@ from app.drawing.value import Array, Pen
 from app.pipeline import Boat, Stage
 from app.project import conversion
 from app.project.document import CornerChoice, PlankChoice, SplitChoice
+from lofting.bending import thickest_along
 from lofting.planking import Corner, Plank, Planking, SeamRun, SplitJoint
-from lofting.plywood import PLYWOODS, plywood
+from lofting.plywood import PLYWOODS, plywood, radius_source
 
 LIGHT, TWIST, BEND, STRAIN = "light", "twist", "bend against least radius", "surface strain"
 LOOK_FOR = {
@@ -180,7 +181,7 @@ class PlankingStep(Step):
         )
         self.result = QTreeWidget()
         self.result.setHeaderLabels(
-            ["Plank", "Twist", "Least radius", "of least", "Bend", "Area m²", "Strain"]
+            ["Plank", "Twist", "Least radius", "of least", "Bend", "Thickest", "Area m²", "Strain"]
         )
         self.result.setRootIsDecorated(False)
         self.result.setAccessibleName("What was found for each plank")
@@ -266,6 +267,7 @@ class PlankingStep(Step):
         finite = np.isfinite(ratio) & clear
         hardest = int(np.where(finite, ratio, np.inf).argmin()) if finite.any() else -1
         twist = float(np.max(np.where(clear, plank.twist, 0.0)))
+        thickest = thickest_along(plank.spec.material, radius, bend.axis_to_grain, clear)
         row = QTreeWidgetItem(
             [
                 plank.spec.name,
@@ -273,12 +275,17 @@ class PlankingStep(Step):
                 f"{radius[hardest]:.0f} mm" if hardest >= 0 else "flat",
                 f"{ratio[hardest]:.1f} times" if hardest >= 0 else "",
                 bend.grade.value,
+                f"{thickest:g} mm" if thickest is not None else "none",
                 f"{plank.area:.2f}",
                 f"{plank.strain * 100:.2f} %" if plank.strain > 5e-5 else "none",
             ]
         )
-        for place in (1, 2, 3, 5, 6):
+        for place in (1, 2, 3, 5, 6, 7):
             row.setTextAlignment(place, Qt.AlignmentFlag.AlignRight)
+        source = f"Least radii: {radius_source(plank.spec.material)}"
+        for place in (2, 3, 4):
+            row.setToolTip(place, source)
+        row.setToolTip(5, f"The thickest stock sheet that takes the bend dry. {source}")
         return row
 
     def has_result(self, boat: Boat) -> bool:
