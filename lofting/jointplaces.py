@@ -7,12 +7,21 @@ source."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from math import pi
 
 from lofting.findings import Finding, Severity
 from lofting.parts import FlatPart, KeepClear, PartList
 
 LEAST = 1e-6
+
+
+class JointWord(StrEnum):
+    """What the builder says of joints across a part."""
+
+    AS_FOUND = "as found"
+    NEVER = "never"
+    ALLOWED = "allowed"
 
 
 @dataclass(frozen=True)
@@ -28,11 +37,11 @@ class JointPlace:
 
 @dataclass(frozen=True)
 class Laying:
-    """How a part may lie. any_way: its grain may run any way. whole: no joint may cross it."""
+    """How a part may lie. any_way: its grain may run any way. joint: whether one may cross it."""
 
     part: str
     any_way: bool = False
-    whole: bool = False
+    joint: JointWord = JointWord.AS_FOUND
 
 
 def with_joint_places(
@@ -98,7 +107,8 @@ def _laid(part: FlatPart, laying: Laying) -> FlatPart:
     return replace(
         part,
         grain_turn=pi / 2 if laying.any_way else part.grain_turn,
-        may_join=part.may_join and not laying.whole,
+        may_join=laying.joint is JointWord.ALLOWED
+        or (part.may_join and laying.joint is JointWord.AS_FOUND),
     )
 
 

@@ -21,7 +21,7 @@ from app.desktop.nesting_process import Compared, NestingProcess
 from app.desktop.steps.base import column
 from app.desktop.study import BoatStudy
 from app.project.document import Project
-from app.project.editing import work_this_way
+from app.project.joining import work_this_way
 from nesting.ways import WayRow
 
 COLUMNS = ("Way", "Slope", "Sheet", "Sheets", "Least", "Joints", "Glued m", "Waste", "Cost")

@@ -12,9 +12,7 @@ from app.project.document import (
     PlanStation,
     Project,
 )
-from app.project.laying import StockSheet
 from lofting.findings import Refused
-from nesting.stock import Method, Sheet
 
 M = TypeVar("M", bound=Model)
 
@@ -296,34 +294,3 @@ def with_mark(plan: PlanSheet, line: int, point: str, **values: Any) -> PlanShee
     if mark != PlanMark(point=point):
         marks += (mark,)
     return _with_line(plan, line, row.model_copy(update={"marks": marks}))
-
-
-def work_this_way(
-    project: Project, method: Method, slope: float, stock: Sequence[Sheet]
-) -> Project:
-    """The project with parts joined by another method, slope (0: keep it) and out of these sheets.
-
-    Pins are let go: they belong to blanks of the old way.
-
-    Raises:
-        Refused: a sheet or the slope is out of range.
-    """
-    sheets = tuple(
-        StockSheet(
-            material=s.material,
-            thickness=s.thickness,
-            length=s.length,
-            width=s.width,
-            price=s.price,
-            at_hand=s.at_hand,
-            grain_across=s.grain_across,
-            not_for=s.not_for,
-        )
-        for s in stock
-    )
-    now = project.sheets
-    return put(
-        project,
-        ("sheets",),
-        changed(now, method=method.value, slope=slope or now.slope, stock=sheets, pinned=()),
-    )

@@ -31,11 +31,11 @@ class JointPlaceChoice(Model):
 
 
 class LayingChoice(Model):
-    """How a part may lie: its grain any way, and never joined."""
+    """How a part may lie: its grain any way, and whether a joint may cross it."""
 
     part: str
     any_way: bool = False
-    whole: bool = False
+    joint: Literal["as found", "never", "allowed"] = "as found"
 
 
 class PinnedPart(Model):

@@ -7,7 +7,7 @@ from app.pipeline import Pipeline, Stage
 from app.project.editing import put
 from app.project.laying import JointPlaceChoice, LayingChoice, StockSheet
 from app.project.samples import load_sample
-from lofting.jointplaces import JointPlace, Laying, edited, with_joint_places
+from lofting.jointplaces import JointPlace, JointWord, Laying, edited, with_joint_places
 from lofting.parts import FlatPart, Group, KeepClear, PartList
 from nesting.layout import Effort
 from nesting.plan import lay_out
@@ -34,7 +34,7 @@ def test_rows_that_name_nothing_are_told_and_the_others_hold():
     told = with_joint_places(
         parts,
         [JointPlace("sied", 0.0, 10.0), JointPlace("thwart", 950.0, 990.0)],
-        [Laying("thwart", any_way=True), Laying("side", whole=True), Laying("knee")],
+        [Laying("thwart", any_way=True), Laying("side", joint=JointWord.NEVER), Laying("knee")],
     )
     assert [f.code for f in told.findings] == [
         "no-such-part",
