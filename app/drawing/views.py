@@ -113,13 +113,15 @@ def half_breadth_plan(
     planking: Planking | None = None,
     *,
     waterlines: Sequence[float] = (),
+    diagonals: Sequence[float] = (),
     before: bool = False,
     dots: bool = True,
     labels: bool = True,
 ) -> Drawing:
     """Half of the boat from above (x, y), bow left, centreline at 0; waterlines at z in mm.
 
-    Other arguments as in `profile`.
+    diagonals: heights on the centreline (mm) from which planes go down outward at 45 degrees; they
+    are drawn in their own plane, under the centreline. Other arguments as in `profile`.
     """
     low, high = _extent(lines)
     size = float(high[0] - low[0])
@@ -130,6 +132,11 @@ def half_breadth_plan(
     items.append(Stroke(middle, Pen.GRID, key="centreline"))
     for z in waterlines:
         items += _cuts(planking, np.array([0.0, 0.0, 1.0]), z, _PLAN)
+    for height in diagonals:
+        items += [
+            Stroke(cut.points * np.array([1.0, -np.sqrt(2.0)]), cut.pen, key="diagonal")
+            for cut in _cuts(planking, np.array([0.0, 1.0, 1.0]), height, _PLAN)
+        ]
     items += _end_lines(lines, _PLAN)
     for line in lines.lines:
         if line.role in (Role.KEEL, Role.STEM) and float(np.abs(line.faired[:, 1]).max()) < 1e-6:
@@ -189,13 +196,14 @@ def body_plan(
     dots: bool = True,
     labels: bool = True,
     labels_apart: float = 0.055,
+    diagonals: Sequence[float] = (),
 ) -> Drawing:
     """Sections at every station (y, z): forebody to the right, afterbody to the left.
 
     With planking the sections follow the planks' surfaces (curved where the planks are), without
     they are straight between the lines. Ends (transoms) are drawn too. labels_apart: a
     station whose label would stand nearer to another's than this share of the half-breadth goes
-    without.
+    without. diagonals: as in `half_breadth_plan`, seen edge on here.
     """
     low, high = _extent(lines)
     breadth, top = float(high[1]), float(high[2])
@@ -212,6 +220,10 @@ def body_plan(
             np.array([[-breadth - margin, 0.0], [breadth + margin, 0.0]]), Pen.GRID, key="baseline"
         ),
     ]
+    for height in diagonals:
+        out = min(breadth + margin, height - bottom)
+        points = np.array([[-out, height - out], [0.0, height], [out, height - out]])
+        items.append(Stroke(points, Pen.GRID, key="diagonal"))
     named: list[Array] = []
     for label, x in lines.stations:
         sides = [1.0] if x < middle else [-1.0] if x > middle else [1.0, -1.0]
@@ -290,14 +302,19 @@ def lines_plan(
     *,
     waterlines: Sequence[float] = (),
     buttocks: Sequence[float] = (),
+    diagonals: Sequence[float] = (),
     dots: bool = False,
     labels: bool = True,
 ) -> Drawing:
     """The three views on one drawing: profile above, half-breadth plan under it, body plan at
     the right of the profile; mm of the boat, so that one scale serves all."""
     side = profile(lines, planking, buttocks=buttocks, dots=dots, labels=labels)
-    plan = half_breadth_plan(lines, planking, waterlines=waterlines, dots=dots, labels=False)
-    body = body_plan(lines, planking, dots=dots, labels=labels, labels_apart=0.16)
+    plan = half_breadth_plan(
+        lines, planking, waterlines=waterlines, diagonals=diagonals, dots=dots, labels=False
+    )
+    body = body_plan(
+        lines, planking, dots=dots, labels=labels, labels_apart=0.16, diagonals=diagonals
+    )
     sx0, sy0, sx1, _sy1 = side.bounds()
     gap = 0.06 * (sx1 - sx0)
     px0, _py0, _px1, py1 = plan.bounds()

@@ -4,10 +4,10 @@ What stands in the way of the planks is told by the stage that makes them, as fi
 small and their derivative by every offset; this module knows no plank. All lines are solved
 together: squared loads over tau2 plus squared moves over sigma2 (as `smoothing` has them) plus
 the weighted squares of those figures, inside the tolerances. Each round is a Gauss-Newton step from
-the best lines so far, each line's part shortened where it would leave the line less fair than
-plain fairing did. The weight on the figures grows until they are small enough, so no more of the
-tolerance is spent than it takes. (Gauss-Newton with a shortened step: Nocedal and Wright 2006,
-Numerical Optimization, 10.3.)
+the best lines so far; no point may bend the other way than it did when faired, and each line's
+part is shortened where it would leave the line less fair. The weight on the figures grows until
+they are small enough, so no more of the tolerance is spent than it takes. (Gauss-Newton with a
+shortened step: Nocedal and Wright 2006, Numerical Optimization, 10.3.)
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.fairing.bounded import bounded_least_squares
-from lofting.fairing.smoothing import likeliest_load
-from lofting.fairing.views import view_of
+from lofting.fairing.smoothing import STIFF, STRAIGHT, likeliest_load
+from lofting.fairing.views import View, view_of
 
 Array = NDArray[np.float64]
 
@@ -28,6 +28,9 @@ the tolerances hold."""
 
 ROUNDS = 3
 """Steps at each weight; later ones gain nothing."""
+
+HOLDS = 4
+"""Times that points which would bend the wrong way are held straight and the step solved anew."""
 
 LENGTHS = (1.0, 0.4)
 """Parts of a step that are tried, the longest first."""
@@ -158,6 +161,13 @@ class _System:
         self.start = np.zeros(len(held))
         self.start[self._loose] = (faired - held)[self._loose] / self._sigma[self._loose]
         self._tau: dict[tuple[str, int], float] = {}
+        self._bends = {
+            (line.name, axis): view_of(line.faired, axis, line.knuckles).bends(
+                line.faired[:, 0], line.faired[:, axis]
+            )
+            for line in lines
+            for axis in line.axes
+        }
 
     @staticmethod
     def _limits(line: LooseLine) -> Array:
@@ -176,16 +186,21 @@ class _System:
         }
 
     def step(self, u: Array, terms: Sequence[EaseTerm], weight: float) -> Array:
-        """The Gauss-Newton step from u, inside the tolerances."""
+        """The Gauss-Newton step from u, inside the tolerances; where a line would bend the other
+        way than it did when fair it is held straight."""
         count, points = len(u), self.points(u)
         rows, start = [np.eye(count)], [u]
+        views: list[tuple[View, slice, Array, Array]] = []
         for line, offset in zip(self._lines, self._offsets, strict=False):
+            now = points[line.name]
             for axis in line.axes:
-                load, tau = self._loads(line, points[line.name], axis)
-                wide = np.zeros((len(load[0]), count))
-                wide[:, offset + axis : offset + line.typed.size : 3] = load[0]
-                rows.append(wide * self._sigma / tau)
-                start.append(load[1] / tau)
+                view = view_of(now, axis, line.knuckles)
+                place = slice(offset + axis, offset + line.typed.size, 3)
+                tau = self._likeliest(line, axis)
+                rows.append(self._wide(view.loads_b, place) / tau)
+                start.append(view.loads(now[:, 0], now[:, axis]) / tau)
+                bends = view.bends(now[:, 0], now[:, axis])
+                views.append((view, place, bends, self._bends[line.name, axis]))
         for term in terms:
             wide = np.zeros((len(term.values), count))
             for line, offset in zip(self._lines, self._offsets, strict=False):
@@ -194,8 +209,34 @@ class _System:
                     wide[:, offset : offset + line.typed.size] = by_line
             rows.append(np.sqrt(weight) * wide * self._sigma)
             start.append(np.sqrt(weight) * term.values)
+        bending = [self._wide(view.bends_b, place) for view, place, _, _ in views]
+        held = [np.zeros(len(was), dtype=bool) for _, _, _, was in views]
         step = np.zeros(count)
-        loose = self._loose
+        for _ in range(HOLDS):
+            step = self._solved(u, rows, start)
+            strayed = False
+            for (_, _, now, was), wide, kept in zip(views, bending, held, strict=True):
+                if len(was) != len(now):
+                    continue
+                new = ((now + wide @ step) * np.sign(was) < 0.0) & ~kept
+                if new.any():
+                    strayed = True
+                    kept |= new
+                    straight = np.sign(was) * np.minimum(np.abs(was), STRAIGHT)
+                    rows.append(wide[new] / STIFF)
+                    start.append((now - straight)[new] / STIFF)
+            if not strayed:
+                break
+        return step
+
+    def _wide(self, rows: Array, place: slice) -> Array:
+        """Rows over one coordinate of one line as rows over all moves."""
+        wide = np.zeros((len(rows), len(self.start)))
+        wide[:, place] = rows
+        return wide * self._sigma
+
+    def _solved(self, u: Array, rows: list[Array], start: list[Array]) -> Array:
+        step, loose = np.zeros(len(u)), self._loose
         if len(loose):
             bound = np.sqrt(3.0)
             matrix, right = np.vstack(rows)[:, loose], -np.concatenate(start)
@@ -213,15 +254,12 @@ class _System:
                     break
         return shortened
 
-    def _loads(
-        self, line: LooseLine, points: Array, axis: int
-    ) -> tuple[tuple[Array, Array], float]:
-        view = view_of(points, axis, line.knuckles)
-        load = view.loads(points[:, 0], points[:, axis])
+    def _likeliest(self, line: LooseLine, axis: int) -> float:
+        """The scale of the loads that the typed figures speak for, mm."""
         key = (line.name, axis)
         if key not in self._tau:
             sigma = line.limits[:, axis] / np.sqrt(3.0)
             typed = view_of(line.typed, axis, line.knuckles)
             begin = typed.loads(line.typed[:, 0], line.typed[:, axis])
             self._tau[key] = likeliest_load(typed.loads_b * sigma, begin)
-        return (view.loads_b, load), self._tau[key]
+        return self._tau[key]

@@ -1,7 +1,7 @@
 """Lines that develop better: what the planks wish of lines that are eased, and how far the edges
 of a twisted plank would have to move before it is sheet material's to make."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import degrees
 
@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from lofting.fairing import EaseTerm, Easing, FairLine, Lines, LooseLine, ease_lines
 from lofting.findings import Finding, Refused, Severity
-from lofting.planking.chains import Ends, hull_ends
-from lofting.planking.twisting import PlankTwist, twist_between
+from lofting.planking.hull import RulingSearch, searched
+from lofting.planking.twisting import PlankTwist, hull_twists
 from lofting.planking.values import Planking, PlankingSettings, PlankSpec
 from lofting.progress import SILENT, Progress
 
@@ -24,37 +24,39 @@ WANTED = 0.8
 def planks_easing(settings: PlankingSettings, *, progress: Progress = SILENT) -> Easing:
     """What the planks say of the lines, for `fair_lines`: their twist along every ruling.
 
-    A plank that cannot be made of the lines as they lie says nothing: planking will tell why.
+    Planks that cannot be made of the lines as they lie say nothing: planking will tell why.
     """
-    known: dict[tuple[bytes, ...], EaseTerm | None] = {}
+    search = _remembering()
 
     def easing(lines: Lines) -> list[EaseTerm]:
+        progress.check()
         names = {line.name for line in lines.lines}
-        ends = hull_ends(lines)
-        said = []
-        for spec in settings.planks:
-            progress.check()
-            if not {spec.lower, spec.upper} <= names:
-                continue
-            edges = [lines.line(name).batten.points for name in (spec.lower, spec.upper)]
-            key = (spec.name.encode(), *(points.tobytes() for points in edges))
-            if key not in known:
-                known[key] = _term(lines, spec, ends, settings)
-            term = known[key]
-            if term is not None:
-                said.append(term)
-        return said
+        planks = tuple(s for s in settings.planks if {s.lower, s.upper} <= names)
+        try:
+            twists = hull_twists(lines, replace(settings, planks=planks), search=search)
+        except Refused:
+            return []
+        return [_term(found, WANTED * settings.twist_limit) for found in twists]
 
     return easing
 
 
-def _term(lines: Lines, spec: PlankSpec, ends: Ends, settings: PlankingSettings) -> EaseTerm | None:
-    try:
-        found = twist_between(lines, spec, ends, samples=settings.samples)
-    except Refused:
-        return None
-    values, rows = weighted_twist(found)
-    return EaseTerm(spec.name, found.largest, WANTED * settings.twist_limit, values, rows)
+def _remembering() -> RulingSearch:
+    """A search that gives edges it has seen their rulings again: only lines that move cost one."""
+    known: dict[tuple[bytes, bytes], NDArray[np.intp]] = {}
+
+    def search(plank: str, lower: Array, upper: Array) -> NDArray[np.intp]:
+        key = (lower.tobytes(), upper.tobytes())
+        if key not in known:
+            known[key] = searched(plank, lower, upper)
+        return known[key]
+
+    return search
+
+
+def _term(found: PlankTwist, wanted: float, *, above: float = 0.0) -> EaseTerm:
+    values, rows = weighted_twist(found, above=above)
+    return EaseTerm(found.spec.name, found.largest, wanted, values, rows)
 
 
 def weighted_twist(found: PlankTwist, *, above: float = 0.0) -> tuple[Array, dict[str, Array]]:
@@ -126,13 +128,18 @@ class ToDevelop:
 
 def planks_to_develop(planking: Planking, *, progress: Progress = SILENT) -> tuple[ToDevelop, ...]:
     """`to_develop` for every plank that was found to twist over the limit."""
-    return tuple(
-        found
+    names = {line.name for line in planking.lines.lines}
+    twisted = [
+        plank.spec
         for plank in planking.planks
-        if any(finding.code == "twist" for finding in plank.findings)
-        for found in [to_develop(planking.lines, plank.spec, planking.settings, progress=progress)]
-        if found is not None
-    )
+        # the strakes of a split plank lie along a seam, which is no line that can be eased
+        if {plank.spec.lower, plank.spec.upper} <= names
+        and any(finding.code == "twist" for finding in plank.findings)
+    ]
+    found = [
+        to_develop(planking.lines, spec, planking.settings, progress=progress) for spec in twisted
+    ]
+    return tuple(plank for plank in found if plank is not None)
 
 
 def to_develop(
@@ -146,10 +153,12 @@ def to_develop(
     Raises:
         Refused: no plank can lie between the lines.
     """
-    limit, ends = settings.twist_limit, hull_ends(lines)
+    limit, search = settings.twist_limit, _remembering()
 
     def found(at: Lines) -> PlankTwist:
-        return twist_between(at, spec, ends, samples=settings.samples)
+        progress.check()
+        twists = hull_twists(at, settings, search=search)
+        return next(twist for twist in twists if twist.spec.name == spec.name)
 
     now = found(lines)
     if now.largest <= limit:
@@ -158,7 +167,7 @@ def to_develop(
     over = now.position[size > limit]
     ways = []
     for names in ((spec.lower,), (spec.upper,), (spec.lower, spec.upper)):
-        way = _least_remaking(lines, names, spec, settings, progress)
+        way = _least_remaking(lines, names, limit, found)
         if way is not None:
             ways.append(way)
     return ToDevelop(
@@ -172,21 +181,12 @@ def to_develop(
 
 
 def _least_remaking(
-    lines: Lines,
-    names: tuple[str, ...],
-    spec: PlankSpec,
-    settings: PlankingSettings,
-    progress: Progress,
+    lines: Lines, names: tuple[str, ...], limit: float, found: Callable[[Lines], PlankTwist]
 ) -> Remaking | None:
-    limit, ends = settings.twist_limit, hull_ends(lines)
     own = {name: lines.line(name) for name in names}
 
     def terms(points: Mapping[str, Array]) -> list[EaseTerm]:
-        progress.check()
-        at = moved(points)
-        found = twist_between(at, spec, ends, samples=settings.samples)
-        values, rows = weighted_twist(found, above=WANTED * limit)
-        return [EaseTerm(spec.name, found.largest, limit, values, rows)]
+        return [_term(found(moved(points)), limit, above=WANTED * limit)]
 
     def moved(points: Mapping[str, Array]) -> Lines:
         made = {name: own[name].through(p) for name, p in points.items()}
@@ -222,6 +222,8 @@ def developing_findings(found: Sequence[ToDevelop]) -> tuple[Finding, ...]:
 
 def _finding(found: ToDevelop) -> Finding:
     stretch = f"from {found.start:.0f} to {found.stop:.0f} mm from its forward end"
+    if found.stop - found.start < 1.0:
+        stretch = f"{found.at:.0f} mm from its forward end"
     if not found.ways:
         message = (
             f"No move of its edges makes the plank develop {stretch} (it twists up to "

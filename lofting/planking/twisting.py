@@ -15,11 +15,11 @@ from numpy.typing import NDArray
 from lofting.battens import Batten, spring
 from lofting.expansion import expand_strip
 from lofting.fairing import Lines
-from lofting.planking.chains import Chain, Ends, UpperChain, hull_ends, sample_line, upper_chain
+from lofting.planking.chains import Chain, UpperChain, sample_line
+from lofting.planking.edges import Surface
+from lofting.planking.hull import RulingSearch, hull_surfaces, searched
 from lofting.planking.surface import clear_of_ends, end_fans, ruling_twist, ruling_untwisted
-from lofting.planking.values import PlankSpec
-from lofting.rulings import find_rulings
-from lofting.tolerances import SAMPLES_PER_LINE
+from lofting.planking.values import PlankingSettings, PlankSpec
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -50,24 +50,22 @@ class PlankTwist:
         return float(np.max(np.abs(self.twist[self.clear]), initial=0.0))
 
 
-def plank_twist(lines: Lines, spec: PlankSpec, *, samples: int = SAMPLES_PER_LINE) -> PlankTwist:
-    """The twist of a plank between two lines of the boat.
+def hull_twists(
+    lines: Lines, settings: PlankingSettings, *, search: RulingSearch = searched
+) -> list[PlankTwist]:
+    """The twist of every plank, keel to sheer, as `plank_hull` judges it before any is split.
 
     Raises:
-        Refused: as `plank_hull` does for lines that no plank can lie between.
-        KeyError: no such line.
+        Refused: as `plank_hull` does.
     """
-    return twist_between(lines, spec, hull_ends(lines), samples=samples)
+    return [
+        _twist_of(lines, surface, settings.samples)
+        for surface in hull_surfaces(lines, settings, search=search)
+    ]
 
 
-def twist_between(
-    lines: Lines, spec: PlankSpec, ends: Ends, *, samples: int = SAMPLES_PER_LINE
-) -> PlankTwist:
-    """As `plank_twist`, with the hull's ends known."""
-    lower = sample_line(lines.line(spec.lower), samples)
-    upper_line = sample_line(lines.line(spec.upper), samples)
-    upper = upper_chain(lower, upper_line, ends, spec.name)
-    rulings = find_rulings(lower.points, upper.chain.points)
+def _twist_of(lines: Lines, surface: Surface, samples: int) -> PlankTwist:
+    spec, lower, upper, rulings = surface.spec, surface.lower, surface.upper, surface.rulings
     twist = ruling_twist(lower, upper.chain, rulings)
     flat = expand_strip(lower.points, upper.chain.points, rulings)
     position = 0.5 * (flat.edge_a[rulings[:, 0], 0] + flat.edge_b[rulings[:, 1], 0])
@@ -79,7 +77,7 @@ def twist_between(
         clear,
         position,
         step / max(float(step.sum()), 1e-9),
-        _rows(lines, spec, lower, upper_line, upper, rulings),
+        _rows(lines, spec, lower, sample_line(lines.line(spec.upper), samples), upper, rulings),
     )
 
 

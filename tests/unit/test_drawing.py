@@ -14,6 +14,7 @@ from app.drawing.views import body_plan, half_breadth_plan, lines_plan, midship,
 from app.pipeline import Boat, Pipeline, Stage
 from app.project.samples import load_sample
 from lofting.parts import KeepClear
+from tests.generators.plankings import flared_box
 from tests.generators.shop_parts import bulkhead, frame, plank, shop_blank, shop_parts
 
 
@@ -174,3 +175,17 @@ def test_the_waterline_follows_the_trim(boat: Boat) -> None:
     above = at[2] - water_height(case.attitude, float(at[0]))
     assert above * np.cos(case.attitude.trim) == pytest.approx(case.attitude.freeboard, abs=0.5)
     assert {"centre/gravity", "centre/buoyancy"} <= keys(drawing)
+
+
+def test_a_diagonal_is_drawn_in_its_own_plane_under_the_centreline():
+    """On a box with flared sides the plane y + z = 600 meets the side where 400 + z tan(flare) is
+    600 - z, all along; its distance from the centreline in that plane is y times root two."""
+    planking = flared_box()
+    drawing = half_breadth_plan(planking.lines, planking, diagonals=(600.0,))
+    (stroke,) = [item for item in drawing.items if item.key == "diagonal"]
+    height = 200.0 / (1.0 + np.tan(np.radians(20.0)))
+    assert stroke.points[:, 1] == pytest.approx(-np.sqrt(2.0) * (600.0 - height), abs=1e-6)
+    assert np.ptp(stroke.points[:, 0]) == pytest.approx(3000.0, abs=30.0)
+    ends = body_plan(planking.lines, planking, diagonals=(600.0,))
+    (edge,) = [item for item in ends.items if item.key == "diagonal"]
+    assert np.abs(edge.points[:, 0]) + edge.points[:, 1] == pytest.approx(600.0)

@@ -117,9 +117,14 @@ class LinesStep(Step):
             self.plan.show_drawing(_panels_drawing(boat.panel_lines))
         else:
             matching = boat.planking if boat.planking and boat.planking.lines is lines else None
-            waterlines, buttocks = _cuts(lines)
+            waterlines, buttocks, diagonals = _cuts(lines)
             drawing = lines_plan(
-                lines, matching, waterlines=waterlines, buttocks=buttocks, dots=True
+                lines,
+                matching,
+                waterlines=waterlines,
+                buttocks=buttocks,
+                diagonals=diagonals,
+                dots=True,
             )
             self.plan.show_drawing(drawing)
         self.fairing.show_lines(lines)
@@ -185,8 +190,12 @@ def _panels_drawing(panels: tuple[Lines, ...]) -> Drawing:
     return Drawing(items, "panels")
 
 
-def _cuts(lines: Lines) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Three waterlines and two buttocks, evenly through the boat."""
+def _cuts(lines: Lines) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
+    """Three waterlines, two buttocks and two diagonals, evenly through the boat, mm."""
     top = max(float(line.faired[:, 2].max()) for line in lines.lines)
     broad = max(float(line.faired[:, 1].max()) for line in lines.lines)
-    return tuple(top * s for s in (0.25, 0.5, 0.75)), tuple(broad * s for s in (0.33, 0.66))
+    return (
+        tuple(top * s for s in (0.25, 0.5, 0.75)),
+        tuple(broad * s for s in (0.33, 0.66)),
+        tuple(top * s for s in (0.6, 1.0)),
+    )
