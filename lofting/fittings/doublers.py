@@ -17,14 +17,10 @@ from lofting.planking import Plank, Planking
 Array = NDArray[np.float64]
 
 
-def make_doubler(
+def doubler_shape(
     planking: Planking, spec: DoublerSpec
-) -> tuple[FlatPart | None, tuple[Finding, ...]]:
-    """A pair of doublers between two stations of a plank.
-
-    It bends with the plank and lies half of both thicknesses inside its mid-surface; over a
-    doubler's length that changes its outline by less than can be sawn, so it is left out.
-    """
+) -> tuple[Polygon | None, tuple[Finding, ...]]:
+    """Where a doubler lies on its plank's panel, part axes; None with the finding why not."""
     try:
         plank = planking.plank(spec.plank)
     except KeyError:
@@ -62,6 +58,22 @@ def make_doubler(
         return None, (
             missing(spec.name, "nothing of it is left inside the plank's edges", "Make it larger."),
         )
+    return polygon, ()
+
+
+def make_doubler(
+    planking: Planking, spec: DoublerSpec
+) -> tuple[FlatPart | None, tuple[Finding, ...]]:
+    """A pair of doublers between two stations of a plank.
+
+    It bends with the plank and lies half of both thicknesses inside its mid-surface; over a
+    doubler's length that changes its outline by less than can be sawn, so it is left out.
+    """
+    polygon, findings = doubler_shape(planking, spec)
+    if polygon is None:
+        return None, findings
+    plank = planking.plank(spec.plank)
+    _, laid = placed(planking, plank, [])
     found = outline_of(polygon, other="edge")
     low = found.ring.min(axis=0)
     centre = in_boat(plank, laid, np.array([polygon.centroid.x, polygon.centroid.y]))

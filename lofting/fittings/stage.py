@@ -10,7 +10,7 @@ from lofting.findings import Finding, Severity
 from lofting.fittings.beams import make_beam
 from lofting.fittings.boxes import make_box
 from lofting.fittings.decks import make_deck
-from lofting.fittings.doublers import make_doubler
+from lofting.fittings.doublers import doubler_shape, make_doubler
 from lofting.fittings.knees import make_breasthook, make_knee
 from lofting.fittings.motor import fit_motor
 from lofting.fittings.seats import Fitted, make_front, make_seat
@@ -20,8 +20,10 @@ from lofting.fittings.stem import make_stem
 from lofting.fittings.timber import cut_timber
 from lofting.framing import PartsSettings
 from lofting.framing.cutting_planes import PartPlane
+from lofting.framing.frames import make_frame
 from lofting.framing.laying import placed
 from lofting.framing.panel_marks import Landing, clipped, landing_marks
+from lofting.framing.specs import FrameKind
 from lofting.framing.stage import numbered
 from lofting.framing.transom import transom_plane
 from lofting.parts import (
@@ -62,8 +64,9 @@ def fit_out(
         findings.extend(noticed)
         compartments.extend([space] if space is not None else [])
     fitted.extend(make_front(planking, front) for front in fittings.fronts)
+    upright = [*parts.parts, *pieced_frames(planking, framing)] if fittings.seats else []
     for seat in fittings.seats:
-        fitted.append(make_seat(planking, seat, stern, parts.parts))
+        fitted.append(make_seat(planking, seat, stern, upright))
     fitted.extend(make_beam(planking, beam) for beam in fittings.beams)
     simple = [
         *(make_stem(planking, stem) for stem in fittings.stems),
@@ -84,7 +87,7 @@ def fit_out(
         cut, noticed = cut_timber(planking, timber)
         findings.extend(noticed)
         timbers.extend([cut] if cut is not None else [])
-    before = [marked(planking, part, landings, fittings.seats) for part in parts.parts]
+    before = [marked(planking, part, landings, fittings) for part in parts.parts]
     own = [part for part in before if part.group is Group.OWN]
     rest = [part for part in before if part.group is not Group.OWN]
     result = numbered([*rest, *added, *own], (*parts.findings, *findings))
@@ -95,11 +98,21 @@ def fit_out(
     )
 
 
+def pieced_frames(planking: Planking, framing: PartsSettings) -> list[FlatPart]:
+    """Frames put together from pieces, each as the one part it is in the boat."""
+    made = (
+        make_frame(planking, spec, framing.marks)[0]
+        for spec in framing.frames
+        if spec.gusset > 0.0 and spec.kind is FrameKind.FRAME
+    )
+    return [framed.part for framed in made if framed is not None]
+
+
 def marked(
-    planking: Planking, part: FlatPart, landings: Sequence[Landing], seats: Sequence[SeatSpec]
+    planking: Planking, part: FlatPart, landings: Sequence[Landing], fittings: FittingsSettings
 ) -> FlatPart:
-    """A plank panel with the landing lines of the fittings added, a frame or transom with the
-    lines of the seats that come up to it; any other part as it is."""
+    """A plank panel with the landing lines of the fittings and its doublers added, a frame or
+    transom with the lines of the seats that come up to it; any other part as it is."""
     polygon = part_polygon(part)
     marks: list[Mark] = []
     if part.group is Group.PLANK:
@@ -108,8 +121,13 @@ def marked(
         for landing in landings:
             found, _ = landing_marks(plank, laid, polygon, landing, 0.0)
             marks.extend(found)
+        for doubler in fittings.doublers:
+            shape = doubler_shape(planking, doubler)[0] if doubler.plank == part.name else None
+            if shape is not None:
+                ring = np.asarray(shape.exterior.coords)
+                marks.append(Mark(MarkKind.LANDING, ring, f"{doubler.name}, inside"))
     elif part.group in (Group.FRAME, Group.TRANSOM) and part.place is not None:
-        for seat in seats:
+        for seat in fittings.seats:
             marks.extend(seat_marks(part, polygon, seat))
     return replace(part, marks=(*part.marks, *marks))
 

@@ -347,3 +347,13 @@ def test_a_beam_that_finds_no_room_is_named() -> None:
     for spec in (BeamSpec("beam", 9000.0), BeamSpec("beam", 1500.0, 900.0)):
         parts = fitted(beams=(spec,))
         assert [f.where["part"] for f in parts.findings] == ["beam"]
+
+
+def test_a_doubler_is_drawn_on_its_plank_and_frames_of_pieces_stand_in_seats() -> None:
+    doubler = DoublerSpec("pad", "side", 1200.0, 1500.0, depth=80.0)
+    side = fitted(doublers=(doubler,)).part("side")
+    (ring,) = (mark.points for mark in side.marks if mark.label == "pad, inside")
+    assert np.ptp(ring[:, 0]) == pytest.approx(300.0 - 2.0 * doubler.inset, abs=0.1)
+    frame = FrameSpec("ring", 1500.0, FrameKind.FRAME, gusset=6.0)
+    seat = SeatSpec("thwart", 250.0, 1400.0, 1650.0)
+    assert "cut round ring" in one("thwart", PartsSettings((frame,)), seats=(seat,)).note

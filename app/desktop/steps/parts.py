@@ -461,4 +461,9 @@ def _bevel_words(part: FlatPart) -> str:
     if not part.bevels:
         return ""
     angles = np.degrees(np.concatenate([b.angles for b in part.bevels]))
-    return f"bevels from {angles.min():.0f}° to {angles.max():.0f}° off square"
+    said = [
+        f"{size:.0f}° {word}"
+        for size, word in ((float(angles.max()), "standing"), (-float(angles.min()), "under"))
+        if size > 0.5
+    ]
+    return "bevels up to " + " and ".join(said) if said else "edges square"
