@@ -59,9 +59,9 @@ def label_beside(
     room: inside the polygon and clear of `lines`. Empty where there is none."""
     strokes, width = stroke_text(label, height)
     whole = shapely.LineString(line)
-    inner = body.buffer(-BESIDE)
-    clear = shapely.MultiLineString([one for one in lines if len(one) > 1]).buffer(0.5)
-    shapely.prepare(inner)
+    edge = body.boundary
+    clear = shapely.MultiLineString([one for one in lines if len(one) > 1])
+    shapely.prepare(edge)
     shapely.prepare(clear)
     for share in (0.7, 0.5, 0.3, 0.85, 0.15):
         a, b = (
@@ -79,7 +79,9 @@ def label_beside(
             foot = a + lift * across
             corners = np.array([[0, 0], [width, 0], [width, height], [0, height]]) @ turn + foot
             box = shapely.Polygon(corners)
-            if inner.contains(box) and not clear.intersects(box):
+            if shapely.dwithin(clear, box, 0.5) or shapely.dwithin(edge, box, BESIDE):
+                continue
+            if body.contains(box):
                 return [stroke @ turn + foot for stroke in strokes]
     return []
 

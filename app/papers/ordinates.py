@@ -5,6 +5,7 @@ import csv
 import io
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 from math import floor
 
@@ -41,7 +42,12 @@ CSV_HEADER = (
 def lengths_printer(notation: Notation, step: float) -> Callable[[float], str]:
     """A function that prints a length in mm in the project's notation to `step` mm, without the
     unit where the notation allows (the table's note says it)."""
-    return lambda value: print_length(value, notation, step=step, unit=False)
+    return lambda value: _printed(float(value), notation, step)
+
+
+@lru_cache(maxsize=8192)
+def _printed(value: float, notation: Notation, step: float) -> str:
+    return print_length(value, notation, step=step, unit=False)
 
 
 def unit_note(notation: Notation) -> str:

@@ -56,7 +56,7 @@ class Table:
     def _row(self) -> float:
         return ROW * self.size / LEAST
 
-    @property
+    @cached_property
     def head(self) -> float:
         """Height of title and headings, mm."""
         lines = max(column.heading.count("\n") + 1 for column in self.columns)

@@ -25,6 +25,9 @@ BAR = 100.0
 
 HAIR = 0.005
 
+ACROSS, UP = 18, 24
+"""Places tried for a block across a tile and up it."""
+
 BATCH = 24
 """Places tried at a time, nearest first."""
 
@@ -52,14 +55,16 @@ class Spots:
         else is left.
         """
         x0, y0, x1, y1 = self.window
-        xs = np.linspace(x0 + 1.0, max(x0 + 1.0, x1 - width - 1.0), 24)
-        ys = np.linspace(y0 + 1.0, max(y0 + 1.0, y1 - height - 1.0), 30)
-        gx, gy = (v.ravel() for v in np.meshgrid(xs, ys))
+        xs = np.linspace(x0 + 1.0, max(x0 + 1.0, x1 - width - 1.0), ACROSS)
+        ys = np.linspace(y0 + 1.0, max(y0 + 1.0, y1 - height - 1.0), UP)
+        gx, gy = np.tile(xs, UP), np.repeat(ys, ACROSS)
         gx = np.append(gx, np.clip(near[0] - 0.5 * width, xs[0], xs[-1]))
         gy = np.append(gy, np.clip(near[1] - 0.5 * height, ys[0], ys[-1]))
         free = np.ones(len(gx), dtype=bool)
-        for a, b, c, d in self.taken:
-            free &= ~((gx < c) & (a < gx + width) & (gy < d) & (b < gy + height))
+        if self.taken:
+            a, b, c, d = np.array(self.taken).T[:, :, None]
+            crossed = (gx < c) & (a < gx + width) & (gy < d) & (b < gy + height)
+            free = ~crossed.any(axis=0)
         if not free.any():
             free[:] = True
         gx, gy = gx[free], gy[free]

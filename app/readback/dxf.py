@@ -19,6 +19,7 @@ from shapely import Polygon
 from app.cutting.contours import laid_in_rows, place
 from app.cutting.relief import relieve
 from app.cutting.values import CuttingOptions, Layer
+from app.readback.distances import along, farthest
 from app.summary import ReadBack
 from lofting.parts import FlatPart
 from lofting.tolerances import OUTLINE
@@ -167,7 +168,9 @@ def read_by_gdal(path: Path | str, *, inches: bool = False) -> ReadFile | None:
     rings, notes = [], []
     for layer, shape in found:
         line = shape.exterior if shape.geom_type == "Polygon" else shape
-        points = shapely.get_coordinates(shapely.simplify(line, FINE / 2.0 / scale))
+        points = shapely.get_coordinates(
+            shapely.simplify(line, FINE / 2.0 / scale, preserve_topology=False)
+        )
         if len(points) < 4 or np.hypot(*(points[0] - points[-1])) > 1e-6:
             notes.append(f"GDAL finds an open line on {layer}")
             continue
@@ -224,13 +227,9 @@ def compare_rings(
 
 def _apart(a: Polygon, b: Polygon) -> float:
     """The greatest distance between two rings, both ways, edges' middles included, mm."""
-    size = 0.0
-    for one, other in ((a, b), (b, a)):
-        points = shapely.get_coordinates(one.exterior)
-        middles = (points[:-1] + points[1:]) / 2.0
-        at = shapely.points(np.vstack([points, middles]))
-        size = max(size, float(shapely.distance(at, other.exterior).max()))
-    return size
+    rings = [shapely.get_coordinates(one.exterior) for one in (a, b)]
+    dense = [np.vstack([ring, (ring[:-1] + ring[1:]) / 2.0]) for ring in rings]
+    return max(farthest(dense[0], rings[1:]), farthest(dense[1], rings[:1]))
 
 
 def _read_back(
@@ -298,6 +297,9 @@ def _expected_marks(
     return found
 
 
+STEP = 5.0
+"""Distance of the points at which marks are compared, mm."""
+
 WELL_INSIDE = 1.0
 """A mark this far from the edge of its part must be there, mm; nearer it may end short of it."""
 
@@ -307,25 +309,18 @@ def _marks_off(wanted: Sequence[tuple[Array, Polygon]], found: Sequence[Array]) 
     if not wanted or not found:
         inside = any(body.buffer(-WELL_INSIDE).intersects(_line(line)) for line, body in wanted)
         return float("inf") if found or inside else 0.0
-    model, read = shapely.union_all([_line(w[0]) for w in wanted]), shapely.MultiLineString(found)
-    shapely.prepare(model)
-    shapely.prepare(read)
-    off = float(shapely.distance(_dots(read), model).max())
+    off = farthest(along(found, STEP), [line for line, _body in wanted])
     for line, body in wanted:
-        dots = _dots(_line(line))
-        well = shapely.contains(body.buffer(-WELL_INSIDE), dots)
+        dots = along([line], STEP)
+        well = shapely.contains_xy(body.buffer(-WELL_INSIDE), dots)
         # Marks shorter than a millimetre inside the part are left out.
         if well.sum() > 2:
-            off = max(off, float(shapely.distance(dots[well], read).max()))
+            off = max(off, farthest(dots[well], found))
     return off
 
 
 def _line(points: Array) -> shapely.LineString:
     return shapely.LineString(points)
-
-
-def _dots(lines: shapely.Geometry) -> Any:
-    return shapely.points(shapely.get_coordinates(shapely.segmentize(lines, 5.0)))
 
 
 def _edge_of(blank: Blank) -> Array:

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from app.papers.tiling import TileRules
+from app.readback.distances import apart
 from app.readback.streams import PageContent, Path2, Tag, read_pages
 from app.summary import ReadBack
 from lofting.findings import Refused
@@ -216,15 +216,7 @@ def compare_part(part: FlatPart, tiles: Sequence[TileSeen]) -> tuple[float, list
 
 def ring_difference(ring: Array, drawn: Sequence[Array]) -> float:
     """Greatest distance between a closed ring (n, 2) and the chains that should make it up."""
-    truth = shapely.LinearRing(ring)
-    made = shapely.MultiLineString([shapely.LineString(chain) for chain in drawn])
-    along = shapely.get_coordinates(shapely.segmentize(truth, STEP))
-    back = shapely.get_coordinates(shapely.segmentize(made, STEP))
-    shapely.prepare(truth)
-    shapely.prepare(made)
-    missing = shapely.distance(shapely.points(along), made).max()
-    astray = shapely.distance(shapely.points(back), truth).max()
-    return float(max(missing, astray))
+    return apart([np.vstack([ring, ring[:1]])], drawn, STEP)
 
 
 __all__ = [

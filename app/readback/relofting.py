@@ -13,6 +13,7 @@ import shapely
 from numpy.typing import NDArray
 from scipy.linalg import solve
 
+from app.readback.distances import apart
 from lofting.parts import FlatPart
 from nesting.layout import Placement
 
@@ -130,16 +131,5 @@ def relofting_difference(edges: Sequence[EdgeRead], part: FlatPart, place: Place
     chains = [chain for edge in edges if (chain := drawn_edge(edge, truth)) is not None]
     if not chains:
         return float("inf")
-    made = shapely.MultiLineString([shapely.LineString(chain) for chain in chains])
-    shapely.prepare(truth)
-    shapely.prepare(made)
-    left_out = shapely.distance(_dots(truth), made).max()
-    astray = shapely.distance(_dots(made), truth).max()
-    return float(max(left_out, astray))
-
-
-def _dots(lines: shapely.Geometry) -> NDArray[np.object_]:
-    dots: NDArray[np.object_] = shapely.points(
-        shapely.get_coordinates(shapely.segmentize(lines, STEP))
-    )
-    return dots
+    rings = [shapely.get_coordinates(ring) for ring in shapely.get_parts(truth)]
+    return apart(rings, chains, STEP)
