@@ -9,11 +9,36 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
+from app.pipeline import Boat
+
 
 def _ms(work: Callable[[], object]) -> tuple[float, object]:
     begin = time.perf_counter()
     result = work()
     return round(1000 * (time.perf_counter() - begin), 1), result
+
+
+def _whole(boat: Boat, folder: Path) -> Iterator[tuple[str, float, str]]:
+    """Everything that `scrieve build` writes for the boat, then everything read back; seconds by
+    the clock and of the processor, which differ on a machine that is busy otherwise."""
+    from app.build.groups import GROUPS, write_groups
+    from app.build.writing import make_heading
+    from app.readback.folder import read_back
+
+    heading = make_heading(boat, "2026-01-01")
+    write_groups(boat, folder / "first", (), heading)
+    for what, work in (
+        ("papers and files", lambda: write_groups(boat, folder, GROUPS, heading)),
+        ("papers and files read back", lambda: read_back(boat, folder)),
+    ):
+        begin, spent = time.perf_counter(), time.process_time()
+        work()
+        yield f"lake_skiff: all {what}", round(time.perf_counter() - begin, 2), "s"
+        spent = round(time.process_time() - spent, 2)
+        yield f"lake_skiff: all {what}, processor", spent, "s"
+    for path in sorted(folder.rglob("*.*")):
+        if path.suffix in (".pdf", ".dxf", ".csv"):
+            yield f"lake_skiff: {path.name}", round(path.stat().st_size / 1024, 1), "kB"
 
 
 def figures() -> Iterator[tuple[str, float, str]]:
@@ -75,6 +100,7 @@ def figures() -> Iterator[tuple[str, float, str]]:
     )
     yield "lake_skiff: shaded view drawn", _ms(lambda: shaded_view(boat.planking))[0], "ms"
 
+    yield from _whole(boat, Path(tempfile.mkdtemp()))
     large = [replace(plank(f"plank {k}", 6000.0)) for k in range(6)]
     rules6 = TileRules(find_paper("A4"))
     spent, pages = _ms(lambda: full_size_tiles(io.BytesIO(), heading, large, rules6))
