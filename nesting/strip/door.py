@@ -36,8 +36,12 @@ CHILD = Path(__file__).with_name("child.py")
 FAR = 2.0e4
 """Outlines larger than this, or smaller than a thousandth of the strip, are not for the library."""
 
-GRACE = 1.0
-"""Seconds the library may overrun before it is ended (it was seen to overrun by up to 2.2)."""
+GRACE = 2.5
+"""Seconds the library may overrun before it is ended (it was seen to overrun by up to 2.2; its last
+seconds, in which it compresses the packing, are worth a point of density)."""
+
+NEAR = 1.0e4
+"""Outlines no farther than this from the origin are handed over where they are."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,7 +146,9 @@ def squeeze(
     scale = max(width, max(float(np.ptp(i.outline, axis=0).max()) for i in items))
     unit = 1.0 if scale <= FAR else 1.0e4 / scale
     numbered = {str(k): item for k, item in enumerate(items)}
-    offsets = {key: np.asarray(item.outline).mean(axis=0) for key, item in numbered.items()}
+    offsets = {
+        key: _offset(np.asarray(item.outline) * unit) / unit for key, item in numbered.items()
+    }
     whole = max(1, int(seconds))
     compression = 0 if target > 0.0 else (whole + 2) // 5
     request = {
@@ -170,6 +176,13 @@ def squeeze(
         if packed is not None and is_sound(packed, items, width, separation):
             return packed
     return None
+
+
+def _offset(outline: Array) -> Array:
+    """What to move an outline by before the library sees it: nothing unless it is far away."""
+    far = float(np.abs(outline).max()) > NEAR
+    offset: Array = outline.mean(axis=0) if far else np.zeros(2)
+    return offset
 
 
 def _run(request: dict[str, object], limit: float, progress: Progress) -> list[dict[str, object]]:
