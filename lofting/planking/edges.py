@@ -111,11 +111,11 @@ def panel_edges(
     A panel's edge lies half a thickness from its corner line along the panel's own normal, which
     is known once the panel is there: edges and normals are found in turn.
     """
-    edges = _jointed(surfaces, settings, drawn_to, ends)
+    edges = _jointed(surfaces, settings, drawn_to, ends, bearing=False)
     surfaces = [_ruled(*pair) for pair in zip(surfaces, edges, strict=True)]
-    for _ in range(SETTLED):
+    for left in range(SETTLED - 1, -1, -1):
         surfaces = [_settled(*pair) for pair in zip(surfaces, edges, strict=True)]
-        edges = _jointed(surfaces, settings, drawn_to, ends)
+        edges = _jointed(surfaces, settings, drawn_to, ends, bearing=left == 0)
     return surfaces, edges
 
 
@@ -165,9 +165,15 @@ def _at_points(s: Array, at: Array, normals: Array) -> Array:
 
 
 def _jointed(
-    surfaces: list[Surface], settings: PlankingSettings, drawn_to: Face, ends: Ends
+    surfaces: list[Surface],
+    settings: PlankingSettings,
+    drawn_to: Face,
+    ends: Ends,
+    *,
+    bearing: bool,
 ) -> list[PanelEdges]:
-    """One round: joints for the normals known so far, trimmed at the ends."""
+    """One round: joints for the normals known so far, trimmed at the ends. Without `bearing`,
+    where frames bear is left untrimmed."""
     lower: list[Joint | None] = [None] * len(surfaces)
     upper: list[Joint | None] = [None] * len(surfaces)
     above = {surface.spec.lower: k for k, surface in enumerate(surfaces)}
@@ -193,7 +199,7 @@ def _jointed(
     for k, surface in enumerate(surfaces):
         low = lower[k] or _outer_edge(surface, settings, drawn_to, 0)
         up = upper[k] or _outer_edge(surface, settings, drawn_to, 1)
-        result.append(_trimmed(surface, low, up, drawn_to, ends))
+        result.append(_trimmed(surface, low, up, drawn_to, ends, bearing))
     return result
 
 
@@ -220,7 +226,9 @@ def _outer_edge(surface: Surface, settings: PlankingSettings, drawn_to: Face, ow
     return free_edge(points, normals, thickness, drawn_to, panel=panel)
 
 
-def _trimmed(surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends) -> PanelEdges:
+def _trimmed(
+    surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends, bears: bool
+) -> PanelEdges:
     part = surface.upper
     line = part.chain.points[part.start : part.stop]
     on_centre = float(np.max(np.abs(surface.lower.points[:, 1]))) <= STEM_SIDING
@@ -237,14 +245,16 @@ def _trimmed(surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends
             if ends.transom[end]:
                 normal = ends.normal[end] * (1.0 if end == BOW else -1.0)
                 cuts[end] = crossing((joint.mid - points[at]) @ normal, s, end)
-                bearing[end] = crossing((joint.bearing - points[at]) @ normal, s, end)
+                if bears:
+                    bearing[end] = crossing((joint.bearing - points[at]) @ normal, s, end)
             elif not centred:
                 # A point that bears no piece of stem ends where its own line does.
                 bare = surface.pointed(end) and not _has_stem(part, end)
                 stem = None if bare else ends.stem_line[end]
                 aside = partial(_beyond, points[at], stem, end)
                 cuts[end] = crossing(aside(joint.face), s, end)
-                bearing[end] = crossing(aside(joint.bearing), s, end)
+                if bears:
+                    bearing[end] = crossing(aside(joint.bearing), s, end)
         if (
             on_centre
             and not ends.transom[end]

@@ -26,9 +26,6 @@ fine angle, the outer corners of thick ones come together that far beyond the bo
 FAR = 16
 """Points away from which a cubic spline is not felt: its memory fades by a quarter a point."""
 
-SLOPE = 16
-"""Points from an end that decide its slope; farther ones tell a cubic spline nothing there."""
-
 
 def along(curve: Array) -> Array:
     """Chord length from the first point to each point of a curve (n, d): (n,)."""
@@ -61,7 +58,7 @@ def crossing(height: Array, s: Array, end: int) -> float:
     # Run on straight, with the slope with which points are slid beyond the end (`_evaluated`).
     slope = (value[1] - value[0]) / max(at[1] - at[0], 1e-9)
     if len(at) >= 4:
-        slope = float(CubicSpline(at[:SLOPE], value[:SLOPE])(at[0], 1))
+        slope = _newton_form(at[:4].tolist(), _divided(at[:4], value[:4]), float(at[0]))[1]
     if slope <= 1e-3:
         return 0.0
     run_on = float(value[0] / slope)
