@@ -50,12 +50,13 @@ def _swap(new: Path, out: Path) -> None:
         os.rename(new, out)
         return
     old = Path(tempfile.mkdtemp(dir=out.parent, prefix=f".{out.name}.old."))
-    os.rename(out, old / "was")
     try:
-        os.rename(new, out)
-    except OSError:
-        os.rename(old / "was", out)
-        raise
+        os.rename(out, old / "was")
+        try:
+            os.rename(new, out)
+        except OSError:
+            os.rename(old / "was", out)
+            raise
     finally:
         shutil.rmtree(old, ignore_errors=True)
 
