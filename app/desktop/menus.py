@@ -109,7 +109,8 @@ beside</td></tr>
 <tr><td><b>In a table</b></td><td>type over, F2 to mend, Tab and Enter onward, Ctrl+C, Ctrl+V,
 Delete</td></tr>
 <tr><td><b>In the offsets</b></td><td>Space: what the figure may have been; Ctrl+D fill down,
-Ctrl+R fill across; Ctrl+I station before; Ctrl+K knuckle, Ctrl+P pin, Ctrl+T tolerance</td></tr>
+Ctrl+R fill across; Ctrl+I station before, Ctrl+Shift+I after, Ctrl+Del removes it;
+Ctrl+K knuckle, Ctrl+P pin, Ctrl+T tolerance</td></tr>
 <tr><td><b>In a drawing</b></td><td>+ and − zoom, 0 shows all, arrows move, [ and ] go from one
 thing to the next</td></tr>
 <tr><td><b>Ctrl+Z, Ctrl+Y</b></td><td>undo and redo, everywhere</td></tr>

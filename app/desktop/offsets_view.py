@@ -3,7 +3,16 @@
 import re
 from typing import Any
 
-from PySide6.QtCore import QEvent, QModelIndex, QPersistentModelIndex, QPoint, QRect, Qt, Signal
+from PySide6.QtCore import (
+    QEvent,
+    QItemSelectionModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    QPoint,
+    QRect,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import (
     QColor,
     QContextMenuEvent,
@@ -218,7 +227,8 @@ class OffsetsView(Grid):
         """Put the cursor on a place; False when the grid does not hold it."""
         index = self.table.index_of(line, point, coordinate)
         if index.isValid():
-            self.setCurrentIndex(index)
+            choose = QItemSelectionModel.SelectionFlag.ClearAndSelect
+            self.selectionModel().setCurrentIndex(index, choose)
             self.scrollTo(index)
         return index.isValid()
 
@@ -237,6 +247,7 @@ class OffsetsView(Grid):
         """Figures are typed over; the rest by these keys."""
         keys, key = Qt.Key, event.key()
         control = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        shift = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
         plain = event.modifiers() in (
             Qt.KeyboardModifier.NoModifier,
             Qt.KeyboardModifier.KeypadModifier,
@@ -251,6 +262,10 @@ class OffsetsView(Grid):
         }
         if event.matches(QKeySequence.StandardKey.Cut):
             self._copy_and_clear()
+        elif control and key == keys.Key_Delete:
+            self.remove_station()
+        elif control and shift and key == keys.Key_I:
+            self.insert_station(after=True)
         elif control and key in actions:
             actions[keys(key)]()
         elif plain and key == keys.Key_Space:
@@ -478,8 +493,8 @@ class OffsetsView(Grid):
             ("Fill across   Ctrl+R", self.fill_across),
             ("Clear   Del", self.clear_chosen),
             ("Station before   Ctrl+I", self.insert_station),
-            ("Station after", lambda: self.insert_station(after=True)),
-            ("Remove this station", self.remove_station),
+            ("Station after   Ctrl+Shift+I", lambda: self.insert_station(after=True)),
+            ("Remove this station   Ctrl+Del", self.remove_station),
             ("Knuckle here   Ctrl+K", self.toggle_knuckle),
             ("Pin for fairing   Ctrl+P", self.toggle_pin),
             ("Reading tolerance ...   Ctrl+T", self.ask_tolerance),

@@ -80,8 +80,11 @@ def gather(boat: Boat, refusals: tuple[Finding, ...] = ()) -> tuple[Finding, ...
     for table in (boat.table, *boat.panel_tables):
         found.extend(() if table is None else table.findings)
     found.extend(() if boat.slips is None else boat.slips.findings)
+    said = {_cell(f) for f in found if f.code in ("suspect-offset", "knuckle-here")}
     for lines in (boat.lines, *boat.panel_lines):
-        found.extend(() if lines is None else lines.findings)
+        noticed = () if lines is None else lines.findings
+        # a figure already suspected need not be called a kink as well
+        found.extend(f for f in noticed if f.code != "kink" or _cell(f) not in said)
     found.extend(rounding_findings(boat.rounded))
     found.extend(() if boat.planking is None else boat.planking.findings)
     found.extend(developing_findings(boat.to_develop))
@@ -97,6 +100,10 @@ def gather(boat: Boat, refusals: tuple[Finding, ...] = ()) -> tuple[Finding, ...
     unique = list({finding.key: finding for finding in reversed(found)}.values())[::-1]
     order = {"stop": 0, "look": 1, "note": 2}
     return tuple(sorted(unique, key=lambda f: order[f.severity.value]))
+
+
+def _cell(finding: Finding) -> tuple[object, ...]:
+    return tuple(finding.where.get(word) for word in ("line", "point", "coordinate"))
 
 
 def standing_stops(boat: Boat) -> tuple[Finding, ...]:

@@ -132,12 +132,23 @@ def _ranked(
         chances[meaning.text] = (chance, best)
     unlike = {key: pair for key, pair in chances.items() if abs(pair[1].value - row.y[cell]) > 0.1}
     total = sum(chance for chance, _ in unlike.values()) or 1.0
-    ranked = sorted(unlike.values(), key=lambda pair: -pair[0])
+    ranked = _one_each(sorted(unlike.values(), key=lambda pair: -pair[0]))
     shown = [pair for pair in ranked if pair[0] > 1e-3 * total][:MOST_CANDIDATES]
     first = wanted[0].text
     if all(pair[1].text != first for pair in shown) and first in unlike:
         shown = [*shown[: MOST_CANDIDATES - 1], unlike[first]]
     return [Candidate(m.value, m.text, m.reason, (), chance / total) for chance, m in shown]
+
+
+def _one_each(ranked: list[tuple[float, Meaning]]) -> list[tuple[float, Meaning]]:
+    """The likeliest of those that say the same figure in other words (28 and 028)."""
+    seen: set[float] = set()
+    kept = []
+    for chance, meaning in ranked:
+        if round(meaning.value, 2) not in seen:
+            seen.add(round(meaning.value, 2))
+            kept.append((chance, meaning))
+    return kept
 
 
 def _single(proof: Proof, conventions: Conventions, single: Single, step: float) -> Suspect:

@@ -166,3 +166,55 @@ def test_lines_share_no_name(window):
     model = window.steps[0].line_records.model
     assert not model.setData(model.index(1, 0), "keel")
     assert window.desk.project.plan.lines[1].name == "chine"
+
+
+def press(qtbot, grid, key, *modifiers):
+    held = Qt.KeyboardModifier.NoModifier
+    for modifier in modifiers:
+        held |= modifier
+    qtbot.keyClick(grid, key, held)
+
+
+def test_every_edit_of_the_table_by_keys_is_one_step_that_undoes(window, qtbot):
+    control, shift = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
+    grid = go(window, "sheer", "4", "height")
+    stations = len(window.desk.project.plan.stations)
+    edits = [
+        ((Qt.Key.Key_Delete,), lambda p: figure(window, "sheer", "4", "height") == ""),
+        ((Qt.Key.Key_I, control), lambda p: len(p.stations) == stations + 1),
+        ((Qt.Key.Key_I, control, shift), lambda p: len(p.stations) == stations + 1),
+        ((Qt.Key.Key_Delete, control), lambda p: len(p.stations) == stations - 1),
+        ((Qt.Key.Key_K, control), lambda p: p.lines[line_number(p, "sheer")].marks[-1].knuckle),
+        ((Qt.Key.Key_P, control), lambda p: p.lines[line_number(p, "sheer")].marks[-1].pinned),
+    ]
+    for keys, done in edits:
+        grid = go(window, "sheer", "4", "height")
+        before, steps = window.desk.project, len(window.desk.history.past)
+        press(qtbot, grid, *keys)
+        assert done(window.desk.project.plan), keys
+        assert len(window.desk.history.past) == steps + 1, keys
+        window.desk.undo()
+        assert window.desk.project == before, keys
+        window.desk.redo()
+        assert done(window.desk.project.plan), keys
+        window.desk.undo()
+
+
+def test_filling_and_cutting_undo(window, qtbot):
+    control = Qt.KeyboardModifier.ControlModifier
+    if window.steps[0].model.turned:
+        window.steps[0].model.turn()
+    grid = go(window, "sheer", "3", "height")
+    model, before = grid.model(), window.desk.project
+    here = grid.currentIndex()
+    for key in (Qt.Key.Key_R, Qt.Key.Key_X):
+        go(window, "sheer", "3", "height")
+        selection = grid.selectionModel()
+        for across in (1, 2):
+            index = model.index(here.row(), here.column() + across)
+            selection.select(index, selection.SelectionFlag.Select)
+        press(qtbot, grid, key, control)
+        texts = [figure(window, "sheer", point, "height") for point in ("3", "4", "5")]
+        assert len(set(texts)) == 1
+        window.desk.undo()
+        assert window.desk.project == before

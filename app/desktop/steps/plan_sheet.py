@@ -115,10 +115,14 @@ class PlanSheetStep(Step):
             ),
             (
                 "Station after",
-                "A blank station after the cursor's",
+                "A blank station after the cursor's (Ctrl+Shift+I)",
                 lambda: self.grid.insert_station(after=True),
             ),
-            ("Remove station", "Take out the cursor's station", self.grid.remove_station),
+            (
+                "Remove station",
+                "Take out the cursor's station (Ctrl+Del)",
+                self.grid.remove_station,
+            ),
             ("Turn the table", "Stations down instead of across, or back", self.model.turn),
             ("Knuckle", "The line turns a corner here (Ctrl+K)", self.grid.toggle_knuckle),
             ("Pin", "Fairing leaves the point alone (Ctrl+P)", self.grid.toggle_pin),
