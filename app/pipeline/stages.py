@@ -27,7 +27,7 @@ from lofting.rulings import find_rulings
 from lofting.slips import Slips, find_slips
 from lofting.stores import JointCount, SheetCount, take_off
 from lofting.weights import weigh
-from nesting.marking import mark_blank
+from nesting.marking import MarkingRules, mark_blank
 from nesting.plan import Nest, lay_out
 
 T = TypeVar("T")
@@ -278,7 +278,9 @@ def _mending(boat: Boat, run: _Run, wanted: bool) -> Boat:
 def _together(boat: Boat, run: _Run, wanted: bool) -> Boat:
     """The boat put together from its flat parts."""
     rules = conversion.marking_rules(boat.project)
-    marks = HandMarks(rules.spacing, rules.rounding, rules.tolerance)
+    # A spacing that is none is refused by the marking; here the usual one stands in for it.
+    spacing = rules.spacing if rules.spacing > 0.0 else MarkingRules().spacing
+    marks = HandMarks(spacing, rules.rounding, rules.tolerance)
     if not wanted and not run.known("together", boat.planking, boat.parts, marks):
         return boat
     fit = run.stage(
