@@ -12,7 +12,9 @@ from lofting.dryfit import SeamGap
 from lofting.findings import Finding
 from lofting.hydrostatics import AfloatCase
 from lofting.parts import BevelRun, FlatPart
+from lofting.planking import Seam
 from lofting.plywood import radius_source
+from nesting.relaxing import Relaxed
 from nesting.ways import WayRow
 
 FORMAT = "scrieveboard-summary"
@@ -49,6 +51,7 @@ def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
         "lines": _lines(boat),
         "planks": _planks(boat),
         "seams": _seams(boat),
+        "plank_ends": [_seam(s) for s in boat.parts.end_seams] if boat.parts else [],
         "together": _together(boat),
         "parts": _parts(boat),
         "timber": _timber(boat),
@@ -127,6 +130,19 @@ def way_record(row: WayRow) -> dict[str, object]:
     }
 
 
+def relaxed_record(row: Relaxed) -> dict[str, object]:
+    """One rule given up as a JSON-ready object."""
+    return {
+        "part": row.part,
+        "rule": row.rule,
+        "saves": row.sentence,
+        "sheets": row.sheets,
+        "joints": row.joints,
+        "cost": rounded(row.cost, 2),
+        "placed": row.placed,
+    }
+
+
 def _lines(boat: Boat) -> list[dict[str, object]]:
     drawn = boat.panel_lines if boat.lines is None else (boat.lines,)
     return [
@@ -181,18 +197,19 @@ def _seams(boat: Boat) -> list[dict[str, object]]:
         ]
     if boat.planking is None:
         return []
-    return [
-        {
-            "line": s.line,
-            "a": s.a,
-            "b": s.b,
-            "length_a_mm": rounded(s.length_a, 3),
-            "length_b_mm": rounded(s.length_b, 3),
-            "by_thickness_mm": rounded(s.by_thickness, 3),
-            "difference_mm": rounded(s.difference, 4),
-        }
-        for s in boat.planking.seams
-    ]
+    return [_seam(s) for s in boat.planking.seams]
+
+
+def _seam(s: Seam) -> dict[str, object]:
+    return {
+        "line": s.line,
+        "a": s.a,
+        "b": s.b,
+        "length_a_mm": rounded(s.length_a, 3),
+        "length_b_mm": rounded(s.length_b, 3),
+        "by_thickness_mm": rounded(s.by_thickness, 3),
+        "difference_mm": rounded(s.difference, 4),
+    }
 
 
 def _together(boat: Boat) -> dict[str, object]:

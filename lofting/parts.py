@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from lofting.findings import Finding
+from lofting.planking import Seam
 
 Array = NDArray[np.float64]
 
@@ -303,12 +304,13 @@ class TimberCut:
 @dataclass(frozen=True, eq=False)
 class PartList:
     """All flat parts of the boat in order of assembly, and what was noticed; the spaces they
-    close off and the timber that goes with them."""
+    close off and the timber that goes with them; plank ends compared with the transoms' edges."""
 
     parts: tuple[FlatPart, ...]
     findings: tuple[Finding, ...] = field(default=())
     compartments: tuple[Compartment, ...] = ()
     timbers: tuple[TimberCut, ...] = ()
+    end_seams: tuple[Seam, ...] = ()
 
     def part(self, name: str) -> FlatPart:
         """The part of that name; KeyError if there is none."""

@@ -95,6 +95,7 @@ def fit_out(
         result,
         compartments=(*parts.compartments, *compartments),
         timbers=(*parts.timbers, *timbers),
+        end_seams=parts.end_seams,
     )
 
 

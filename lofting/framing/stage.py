@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from lofting.findings import Finding, Severity
+from lofting.framing.end_seams import end_seams
 from lofting.framing.end_stitches import ends_stitched
 from lofting.framing.frames import Framed, make_frame
 from lofting.framing.own_parts import outline_part, rectangle_part
@@ -58,7 +59,8 @@ def make_parts(planking: Planking, settings: PartsSettings) -> PartList:
         part, noticed = outline_part(outline)
         findings.extend(noticed)
         parts.extend([part] if part is not None else [])
-    return numbered(parts, findings)
+    listed = numbered(parts, findings)
+    return replace(listed, end_seams=end_seams(planking, panels, standing))
 
 
 def numbered(parts: Sequence[FlatPart], findings: Sequence[Finding]) -> PartList:

@@ -307,3 +307,26 @@ def test_holes_of_plank_ends_and_transom_stand_at_equal_true_distances(rake_deg:
         assert line.project(Point(on_transom.mean(axis=0))) == pytest.approx(
             line.project(middle), abs=1e-3
         )
+
+
+@pytest.mark.parametrize("rake_deg", [0.0, 20.0])
+def test_plank_ends_and_transom_edges_differ_by_thickness_alone(rake_deg: float) -> None:
+    """Flat sides: the plank's end and the transom's edge on it are straight lines, the one at
+    mid-thickness, the other between the inside corners (trigonometry in the transom's plane)."""
+    rake = np.radians(rake_deg)
+    box = flared_box(flare=FLARE, rake=rake)
+    framing = PartsSettings(transoms=(TransomSpec(thickness=18.0),), marks=NO_HOLES)
+    parts = make_parts(box, framing)
+    (side,) = (seam for seam in parts.end_seams if seam.a.startswith("side"))
+    (run,) = (p for name, p in parts.part("transom").runs() if name == "side, starboard")
+    assert side.length_b == pytest.approx(np.hypot(*(run[-1] - run[0])), abs=1e-6)
+    (height,) = np.ptp(run[:, 1:], axis=0)
+    # up the rake, and out by the flare over the height
+    upright = height * np.cos(rake)
+    assert side.length_b == pytest.approx(np.hypot(height, upright * np.tan(FLARE)), rel=1e-6)
+    if rake == 0.0:
+        assert side.difference == pytest.approx(0.0, abs=1e-3)
+    notched = PartsSettings(
+        transoms=(TransomSpec(notches=(("chine", 20.0, 20.0),)),), marks=NO_HOLES
+    )
+    assert not make_parts(box, notched).end_seams

@@ -451,7 +451,8 @@ class PartsStep(Step):
 def _seams_of(boat: Boat) -> list[tuple[str, Seam | EdgeSeam]]:
     """Every pair of edges compared, with its name; from planks or from a plan's own panels."""
     if boat.planking is not None:
-        return [(f"{s.line}: {s.a} and {s.b}", s) for s in boat.planking.seams]
+        ends = boat.parts.end_seams if boat.parts is not None else ()
+        return [(f"{s.line}: {s.a} and {s.b}", s) for s in (*boat.planking.seams, *ends)]
     if boat.panel_plan is not None:
         return [(f"{s.name}: {s.a} and {s.b}", s) for s in boat.panel_plan.seams]
     return []
