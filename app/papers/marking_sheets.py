@@ -12,6 +12,7 @@ from app.drawing.part import name_place
 from app.drawing.value import Pen, Text
 from app.papers.canvas import (
     BOLD,
+    LEAST,
     PLAIN,
     ROUND_SCALES,
     PaperCanvas,
@@ -145,6 +146,14 @@ class _BlankPages:
         room = self._page(f"1 : {scale:g}", outline=self.blank.name)
         y = room.top - 4.0
         self.canvas.text(room.left, y, self._headline(), size=TITLE_SIZE, font=BOLD)
+        alike = self._alike()
+        if alike:
+            pair = " and ".join([self.blank.name, *alike])
+            told = f"Alike: {pair}. Mark one, clamp them, cut both."
+            over = room.left + text_width(self._headline(), TITLE_SIZE, BOLD) + 8.0
+            size = LEAST if over + text_width(told, 10.0, BOLD) > room.right else 10.0
+            if over + text_width(told, size, BOLD) <= room.right:
+                self.canvas.text(over, y, told, size=size, font=BOLD)
         width = self.blank.length / scale
         left = room.left + (6.0 if fits_beside else max(6.0, 0.5 * (room.width - width)))
         foot = self._blank_picture(left, y - 5.0, scale)
@@ -285,17 +294,22 @@ class _BlankPages:
         )
         return [Table("Marked before joining", columns, tuple(rows))]
 
+    def _alike(self) -> list[str]:
+        """Names of the blanks that are marked just like this one: port and starboard of a pair
+        lie on them in the same places."""
+        return [
+            other.name
+            for other in self.job.blanks
+            if other.name != self.blank.name and same_places(self.blank, other)
+        ]
+
     def _check_table(self) -> Table:
         blank, printed = self.blank, self.job.printed
         rows = [
             ("diagonals of the blank", printed(hypot(blank.length, blank.width))),
             ("most the batten is off", f"{self.marks.departure:.2f} mm"),
         ]
-        alike = [
-            other.name
-            for other in self.job.blanks
-            if other.name != blank.name and same_places(blank, other)
-        ]
+        alike = self._alike()
         if alike:
             rows.append(("mark one, stack and cut with", ", ".join(alike)))
         return Table("Check", (Column(""), Column("", right=True)), tuple(rows))

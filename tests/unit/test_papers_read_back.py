@@ -10,18 +10,20 @@ from pypdf import PdfReader, PdfWriter
 
 from app.papers.frame import Heading
 from app.papers.marking_sheets import marking_sheets
-from app.papers.ordinates import ordinates_csv
+from app.papers.ordinates import on_sheets, ordinates_csv
 from app.papers.paper import find_paper
+from app.papers.roll import full_size_roll
 from app.papers.tiles import full_size_tiles
 from app.papers.tiling import TileRules
-from app.readback.pdf import check_tiles
+from app.readback.pdf import check_roll, check_tiles
 from app.readback.relofting import sprung_chain
 from app.readback.sheets import check_marking_sheets
+from app.readback.streams import read_pages
 from app.readback.tables import check_ordinates
 from lofting.lengths import Notation
 from nesting.marking import MarkingRules, mark_blank, sprung
 from tests.generators.damaged import changed_pdf
-from tests.generators.shop_parts import frame, plank, shop_blank, shop_parts
+from tests.generators.shop_parts import board, frame, plank, shop_blank, shop_parts
 
 BLANK, PARTS, RULES = shop_blank(), shop_parts(), MarkingRules()
 MARKS = mark_blank(BLANK, PARTS, RULES)
@@ -69,6 +71,38 @@ def test_sheets_in_feet_and_inches_are_found_again(notation: Notation, tmp_path:
     table.write_text(ordinates_csv([marks], notation, rules.rounding), encoding="utf-8")
     assert check_marking_sheets(path, [BLANK], PARTS, [marks], rules, notation).good
     assert check_ordinates(table, [BLANK], PARTS, [marks], rules, notation).good
+
+
+def test_sheets_for_loose_sheets_tell_each_sheet_s_own_x(tmp_path: Path) -> None:
+    path = tmp_path / "loose.pdf"
+    marking_sheets(path, HEADING, [BLANK], PARTS, [MARKS], RULES, loose=True)
+    assert read_sheets(path).good
+    (joint,) = BLANK.joints
+    own = [word.text for page in read_pages(path) for word in page.words if ": " in word.text]
+    assert "1: 2400 / 2: 8" in own  # on both sheets, the second one beginning at 2392
+    assert on_sheets(2400.0, BLANK.joints, lambda x: f"{x:g}") == "1: 2400 / 2: 8"
+    assert on_sheets(joint.end + 1.0, BLANK.joints, lambda x: f"{x:g}") == "2: 49"
+    assert on_sheets(100.0, BLANK.joints, lambda x: f"{x:g}") == "1: 100"
+
+
+@pytest.mark.parametrize("measured", [(100.0, 100.0), (99.4, 100.7)])
+def test_a_roll_is_read_back_and_what_is_wrong_with_it_caught(
+    measured: tuple[float, float], tmp_path: Path
+) -> None:
+    rules = TileRules(find_paper("A3"), measured_x=measured[0], measured_y=measured[1])
+    path = tmp_path / "roll.pdf"
+    full_size_roll(path, HEADING, SOME, rules)
+    row = check_roll(path, SOME, rules)
+    assert row.good, row
+    assert row.largest_difference < 0.005
+    other = TileRules(find_paper("A3"), measured_x=measured[0] * 1.002, measured_y=measured[1])
+    assert check_roll(path, SOME, other).largest_difference > 0.1
+    assert not check_roll(path, (*SOME, board("post", 90.0, 300.0)), rules).good
+    assert not check_roll(path, SOME[:1], rules).good
+    writer = PdfWriter(clone_from=PdfReader(path))
+    writer.pages[0].scale_by(1.001)
+    writer.write(tmp_path / "scaled.pdf")
+    assert not check_roll(tmp_path / "scaled.pdf", SOME, rules).good
 
 
 def shown(edge) -> tuple[str, str]:
@@ -120,6 +154,19 @@ def test_tiles_join_to_the_parts_by_their_register_marks(tiles: Path) -> None:
     row = check_tiles(tiles, SOME, A3)
     assert row.good, row
     assert row.largest_difference < 0.005
+
+
+@pytest.mark.parametrize("measured", [(99.4, 100.7), (101.0, 98.5)])
+def test_tiles_with_the_printer_s_correction_join_to_the_parts(
+    measured: tuple[float, float], tmp_path: Path
+) -> None:
+    rules = TileRules(find_paper("A3"), measured_x=measured[0], measured_y=measured[1])
+    path = tmp_path / "tiles.pdf"
+    full_size_tiles(path, HEADING, SOME, rules)
+    row = check_tiles(path, SOME, rules)
+    assert row.good, row
+    assert row.largest_difference < 0.02
+    assert check_tiles(path, SOME, A3).largest_difference > 1.0  # printed without the correction
 
 
 def test_a_tile_left_out_is_caught(tiles: Path, tmp_path: Path) -> None:
