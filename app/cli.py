@@ -84,6 +84,9 @@ def _parser() -> argparse.ArgumentParser:
     ways.add_argument("project", help="a project file, or a sample's name")
     ways.add_argument("--json", action="store_true", help="print the table as JSON")
     ways.add_argument("--seconds", type=float, default=4.0, help="longest time for each way")
+    ways.add_argument(
+        "--rules", action="store_true", help="in place of ways: what giving up each rule saves"
+    )
     ways.set_defaults(run=_ways)
 
     verify = commands.add_parser("verify", help="read a built folder back and compare it")
@@ -211,44 +214,20 @@ def _with_marking(project: Project, options: argparse.Namespace) -> Project:
 
 
 def _ways(options: argparse.Namespace) -> int:
-    from dataclasses import replace
-
-    from app.pipeline import Pipeline, Stage
-    from app.project import conversion
+    from app.comparing import parts_of, rules_given_up, ways_of_joining
     from app.project.samples import load_project
-    from app.summary import way_record
-    from nesting.ways import compare_ways
 
     if not options.seconds > 0:
         raise Refused("--seconds", f"{options.seconds:g} is no time.", "Give more than zero.")
-    project = load_project(options.project)
-    boat = Pipeline().run(project, Stage.PARTS)
+    boat = parts_of(load_project(options.project))
     if boat.parts is None:
         print_findings(boat)
         return STOPPED
-    rows = compare_ways(
-        boat.parts.parts,
-        conversion.stock(project),
-        conversion.joining_rules(project),
-        replace(conversion.effort(project), seconds=options.seconds),
-        progress=_progress(quiet=options.json),
-    )
-    if options.json:
-        records = [way_record(row) for row in rows]
-        print(json.dumps({"project": project.name, "ways": records}, indent=1))
-        return GOOD
-    print(
-        f"{'way':12} {'slope':>5} {'sheet mm':>11} {'sheets':>6} {'least':>5} {'joints':>6}", end=""
-    )
-    print(f" {'glued m':>7} {'waste':>6} {'cost':>8}")
-    for row in rows:
-        slope = f"1:{row.slope:g}" if row.slope else "-"
-        sheet = f"{row.length:g}x{row.width:g}"
-        left = f"  {row.unplaced} parts cannot be made so" if row.unplaced else ""
-        print(
-            f"{row.method.value:12} {slope:>5} {sheet:>11} {row.sheets:6} {row.bound:5} "
-            f"{row.joints:6} {row.joint_metres:7.2f} {row.waste:6.0%} {row.cost:8.2f}{left}"
-        )
+    progress = _progress(quiet=options.json)
+    if options.rules:
+        print(rules_given_up(boat, 5 * options.seconds, as_json=options.json, progress=progress))
+    else:
+        print(ways_of_joining(boat, options.seconds, as_json=options.json, progress=progress))
     return GOOD
 
 

@@ -136,7 +136,8 @@ def _joints(nest: Nest) -> int:
 def _wishes(
     parts: Sequence[FlatPart], stock: Sequence[Sheet], rules: JoiningRules, nest: Nest
 ) -> list[_Wish]:
-    """Every rule that may be in the way: of parts without a place first, then of the largest."""
+    """Every rule that may be in the way: those of all parts, then of parts without a place, then
+    of the largest."""
     everything = tuple(parts)
     lost = set(nest.unplaced)
     wishes = [
@@ -177,8 +178,7 @@ def _wishes(
             )
             for rule, words, changed in changes
         ]
-    first = [w for w in own if w.part in lost]
-    return first + wishes + [w for w in own if w.part not in lost]
+    return wishes + own
 
 
 def _common(rules: JoiningRules) -> list[tuple[str, str, JoiningRules]]:

@@ -2,7 +2,8 @@
 up the window and a crash of a packing library cannot take it down.
 
 The window's side is a `Work` for a `Runner`: it hands a project over and pumps the messages.
-A request is a project to be laid out, or `Compared`: its ways of joining side by side.
+A request is a project to be laid out, `Compared`: its ways of joining side by side, or `Asked`:
+what giving up a rule would save.
 """
 
 import multiprocessing
@@ -24,6 +25,7 @@ from lofting.progress import Cancelled, Progress
 from lofting.stores import Stores
 from nesting.marking import BlankMarks
 from nesting.plan import Nest
+from nesting.relaxing import Relaxed, what_relaxing_saves
 from nesting.ways import WayRow, compare_ways
 
 PATIENCE = 2.0
@@ -50,11 +52,24 @@ class Compared:
     seconds: float
 
 
+@dataclass(frozen=True, eq=False)
+class Asked:
+    """What is asked when rules are given up one by one: the project, its layout as it is, and
+    seconds for all rules together."""
+
+    project: Project
+    nest: Nest
+    seconds: float
+
+
+Request = Project | Compared | Asked
+
+
 def serve(channel: Connection, cancel: Event, enough: Event) -> None:
     """The process: takes requests, sends (kind, value) messages, until closed.
 
-    A request is (project as JSON text, seconds): seconds for each way where ways are compared,
-    None to lay the parts out. `cancel` gives up a run; `enough` ends the nesting with the best
+    A request is (project as JSON text, seconds, layout): seconds and layout as `Compared` and
+    `Asked` have them, else None. `cancel` gives up a run; `enough` ends the nesting with the best
     layout so far.
     """
     pipeline = Pipeline()
@@ -65,10 +80,12 @@ def serve(channel: Connection, cancel: Event, enough: Event) -> None:
             return
         if request is None:
             return
-        text, seconds = request
+        text, seconds, nest = request
         try:
             if seconds is None:
                 answer: object = _laid(pipeline, text, channel, cancel, enough)
+            elif nest is not None:
+                answer = _asked(pipeline, text, nest, seconds, channel, cancel)
             else:
                 answer = _compared(pipeline, text, seconds, channel, cancel)
             channel.send(("answer", answer))
@@ -130,6 +147,32 @@ def _compared(
         return str(refused)
 
 
+def _asked(
+    pipeline: Pipeline, text: str, nest: Nest, seconds: float, channel: Connection, cancel: Event
+) -> tuple[Relaxed, ...] | str:
+    """Every rule worth giving up; or why there are none, in a sentence."""
+    project = Project.model_validate_json(text)
+    progress = Progress(
+        lambda f, t: channel.send(("progress", (f, t))),
+        cancel.is_set,
+        lambda row: channel.send(("better", row)),
+    )
+    boat = pipeline.run(project, Stage.PARTS, progress=progress)
+    if boat.parts is None:
+        return ()
+    try:
+        return what_relaxing_saves(
+            boat.parts.parts,
+            conversion.stock(project),
+            conversion.joining_rules(project),
+            nest,
+            replace(conversion.effort(project), seconds=seconds),
+            progress=progress,
+        )
+    except Refused as refused:
+        return str(refused)
+
+
 class NestingProcess:
     """Starts the process when first needed and pumps one run at a time through it."""
 
@@ -145,17 +188,18 @@ class NestingProcess:
         self._enough.set()
 
     def work(self) -> Work:
-        """The work for a `Runner`; its requests are projects, or `Compared`."""
+        """The work for a `Runner`; its requests are of `Request`."""
 
         def pump(request: object, progress: Progress, answer: Answerer) -> None:
-            assert isinstance(request, Project | Compared)
+            assert isinstance(request, Request)
             channel = self._ready()
             self._cancel.clear()
             self._enough.clear()
-            if isinstance(request, Compared):
-                channel.send((request.project.model_dump_json(), request.seconds))
+            if isinstance(request, Project):
+                channel.send((request.model_dump_json(), None, None))
             else:
-                channel.send((request.model_dump_json(), None))
+                nest = request.nest if isinstance(request, Asked) else None
+                channel.send((request.project.model_dump_json(), request.seconds, nest))
             self._pump(channel, progress, answer)
 
         return pump

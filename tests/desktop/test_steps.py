@@ -6,6 +6,7 @@ from app.desktop.canvas import Canvas
 from app.desktop.forms import Form
 from app.desktop.palette import Look
 from app.desktop.plots import Plot
+from app.project.editing import put
 from tests.generators.boats import Kind, random_boat
 from tests.generators.projects import project_of
 
@@ -211,3 +212,23 @@ def test_a_twisted_plank_offers_to_ease_its_lines_and_that_undoes(empty_window, 
     assert window.desk.project == typed
     qtbot.waitUntil(lambda: bool(window.study.boat.to_develop), timeout=20000)
     assert window.step.fairing.eased.isHidden()
+
+
+def test_a_rule_worth_giving_up_is_told_looked_at_and_given_up(window, qtbot, monkeypatch):
+    monkeypatch.setattr("app.desktop.rules_desk.SECONDS", 6.0)
+    window.files.open_first("quay_pram")
+    wide = put(window.desk.project, ("sheets", "clearance"), 90.0)
+    window.desk.edit(put(wide, ("sheets", "tries"), 4), "a wide gap")
+    window.open_step(4)
+    qtbot.waitUntil(window.study.sheets_fresh, timeout=30000)
+    step = window.steps[4]
+    before = step.canvas.nest.sheets
+    desk = step.rules
+    desk.ask_button.click()
+    qtbot.waitUntil(lambda: not desk.stop_button.isEnabled(), timeout=40000)
+    number = next(i for i, row in enumerate(desk.rows) if row.rule == "gap")
+    desk.list.setCurrentRow(number)
+    assert step.canvas.nest.sheets < before
+    desk.take_button.click()
+    assert window.desk.project.sheets.clearance == 3.0
+    assert desk.rows == ()

@@ -21,6 +21,7 @@ from app.desktop.forms import Form, heading, words
 from app.desktop.joints_desk import JointsDesk
 from app.desktop.nest_canvas import NestCanvas
 from app.desktop.records import Records, RecordsModel
+from app.desktop.rules_desk import RulesDesk
 from app.desktop.steps.base import Step, column, scrolled
 from app.desktop.study import BoatStudy
 from app.desktop.ways_desk import WaysDesk
@@ -30,6 +31,7 @@ from app.project.editing import put
 from app.project.laying import PinnedPart, StockSheet
 from lofting.plywood import PLYWOODS
 from nesting.plan import Nest, Placement
+from nesting.relaxing import Relaxed
 from nesting.verify import check_layout
 from nesting.ways import WayRow
 
@@ -140,14 +142,16 @@ class SheetsStep(Step):
         )
         result = column(heading("The layout"), self.result, self.hand, buttons, hint)
         self.ways = WaysDesk(self.desk, self.study)
-        self.ways.chosen.connect(self._way_chosen)
+        self.ways.chosen.connect(self._other_chosen)
+        self.rules = RulesDesk(self.desk, self.study)
+        self.rules.chosen.connect(self._other_chosen)
         self.joints = JointsDesk(self.desk, self._names)
         self.joints.picked.connect(self._joint_picked)
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(scrolled(stock, joining), "Stock and joining")
         self.tabs.addTab(scrolled(self.joints), "Joints and parts")
-        self.tabs.addTab(scrolled(self.ways), "Ways side by side")
+        self.tabs.addTab(scrolled(self.ways, self.rules), "Ways and rules")
         return [result, self.tabs]
 
     def _names(self) -> tuple[str, ...]:
@@ -167,7 +171,7 @@ class SheetsStep(Step):
         self.chosen = QLabel()
         row.addWidget(self.chosen, 1)
         self.back_button = QPushButton("Back to the layout")
-        self.back_button.clicked.connect(lambda: self.ways.let_go())
+        self.back_button.clicked.connect(self._back)
         self.back_button.hide()
         row.addWidget(self.back_button)
         self.show_clear = QCheckBox("Where no joint may fall")
@@ -205,11 +209,11 @@ class SheetsStep(Step):
         return _with_pins(nest, self.desk.project.sheets.pinned) if nest else None
 
     def _draw(self) -> None:
-        way = self.ways.picked()
-        self.canvas.only_look = way is not None
-        self.back_button.setVisible(way is not None)
-        if way is not None:
-            self._draw_way(way)
+        other = self.ways.picked() or self.rules.picked()
+        self.canvas.only_look = other is not None
+        self.back_button.setVisible(other is not None)
+        if other is not None:
+            self._draw_other(other)
             return
         nest = self._shown()
         parts = self.study.nest_parts
@@ -225,24 +229,37 @@ class SheetsStep(Step):
         self.joints.show_joints(nest, tuple(parts))
         self._tell(nest)
 
-    def _way_chosen(self, way: object) -> None:
-        if way is None:
+    def _back(self) -> None:
+        self.ways.let_go()
+        self.rules.let_go()
+
+    def _other_chosen(self, chosen: object) -> None:
+        """One other layout is looked at, at most."""
+        if isinstance(chosen, WayRow):
+            self.rules.let_go()
+        elif isinstance(chosen, Relaxed):
+            self.ways.let_go()
+        if chosen is None:
             self.chosen.clear()
         self._draw()
 
-    def _draw_way(self, way: WayRow) -> None:
-        """Another way of joining in place of the layout; it is only looked at."""
+    def _draw_other(self, other: WayRow | Relaxed) -> None:
+        """Another layout in place of the boat's; it is only looked at."""
         parts = self.boat.parts.parts if self.boat and self.boat.parts else ()
+        if isinstance(other, Relaxed):
+            parts = other.parts
+            said = other.sentence
+        else:
+            slope = f", scarfs 1 in {other.slope:g}" if other.slope else ""
+            size = f"{other.length:g} × {other.width:g}"
+            said = f"To look at: {other.method.value}{slope} on {size}."
         self.canvas.show_nest(
-            way.nest,
-            (*parts, *way.nest.extra_parts),
+            other.nest,
+            (*parts, *other.nest.extra_parts),
             keep_clear=self.show_clear.isChecked(),
             clearance=self.desk.project.sheets.clearance,
         )
-        slope = f", scarfs 1 in {way.slope:g}" if way.slope else ""
-        self.chosen.setText(
-            f"To look at: {way.method.value}{slope} on {way.length:g} × {way.width:g}."
-        )
+        self.chosen.setText(said)
 
     def _tell(self, nest: Nest | None) -> None:
         if nest is None:
