@@ -146,7 +146,7 @@ class Search:
         )
         self.first_order = sorted(
             range(len(task.pieces)),
-            key=lambda i: (not task.pieces[i].long, -task.pieces[i].area, i),
+            key=lambda i: (not task.pieces[i].long, -_room_taken(task.pieces[i]), i),
         )
 
     def first(self, deadline: float, progress: Progress) -> Filled:
@@ -405,6 +405,14 @@ class Search:
         return any(
             way.shape.bounds[2] - way.shape.bounds[0] <= free for way in piece.ways[spec.kind]
         )
+
+
+def _room_taken(piece: Piece) -> float:
+    """Area, and for parts that fit one sheet that of the hull too: an open frame is as much in the
+    way as a full one."""
+    if piece.long:
+        return piece.area
+    return piece.area + next(w.shape.spread for ways in piece.ways for w in ways)
 
 
 def _longest_side(piece: Piece) -> float:
