@@ -319,13 +319,21 @@ class _BlankPages:
     def _parts(self) -> None:
         room: Room | None = None
         y = 0.0
-        for marked in self._placed:
-            tables = marked.tables(self.job.printed)
-            full = self._empty_room()
-            plan = plan_section(marked, tables, full.width, full.height)
+        full = self._empty_room()
+        placed = self._placed
+        tables = [marked.tables(self.job.printed) for marked in placed]
+        plans = [
+            plan_section(marked, own, full.width, full.height, roomy=self.job.alone)
+            for marked, own in zip(placed, tables, strict=True)
+        ]
+        for k, (marked, plan) in enumerate(zip(placed, plans, strict=True)):
             if room is None or y - plan.height < room.foot:
                 room = self._page("as noted")
                 y = room.top
+                after = plans[k + 1].height if k + 1 < len(plans) else full.height
+                if plan.placed and plan.height + 4.0 + after > full.height:
+                    # Nothing else will share the page: the picture may fill it.
+                    plan = plan_section(marked, tables[k], full.width, full.height, roomy=True)
             y = self._section(marked, plan, room, y)
 
     def _empty_room(self) -> Room:

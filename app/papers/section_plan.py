@@ -28,10 +28,13 @@ class SectionPlan:
 
 
 def plan_section(
-    marked: PartMarks, tables: list[Table], width: float, height: float
+    marked: PartMarks, tables: list[Table], width: float, height: float, *, roomy: bool = False
 ) -> SectionPlan:
     """The setting of a part's section that shows everything: as low as may be where several
-    parts share a page, with as large a picture as may be where it fills one."""
+    parts share a page, with as large a picture as may be where it fills one.
+
+    roomy: the section has a page to itself in any case.
+    """
     crowded = len(marked.edges) + len(marked.part.corners)
     plans = []
     for parts in (1, 2, 3):
@@ -46,9 +49,8 @@ def plan_section(
         return over
     low = min(plans, key=lambda plan: plan.height + 2.0 * max(0.0, plan.picture.scale - COARSEST))
     spread = float(np.ptp(lay(marked.part.outline, marked.place), axis=0).max())
-    if (low.height < 0.5 * height and crowded <= 2 * SIMPLE) or (
-        crowded <= SIMPLE and spread < LONG_PART
-    ):
+    simple = low.height < 0.5 * height and crowded <= 2 * SIMPLE
+    if not roomy and (simple or (crowded <= SIMPLE and spread < LONG_PART)):
         return low
     best = min(plans, key=lambda plan: (plan.picture.scale, len(plan.tables), plan.height))
     if crowded > SIMPLE and spread < LONG_PART and best.picture.scale > COARSEST:
@@ -109,5 +111,8 @@ SETTINGS = (
     (False, 1.0, 0.30),
     (False, 1.0, 0.38),
     (False, 1.0, 0.46),
+    (True, 0.62, 0.92),
+    (False, 1.0, 0.56),
+    (False, 1.0, 0.66),
 )
 """Pictures tried: beside or over the tables, share of the page's width and height."""
