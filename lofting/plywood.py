@@ -59,6 +59,26 @@ PLYWOODS: tuple[Plywood, ...] = (
     ),
 )
 
+TIMBERS: tuple[Plywood, ...] = (
+    Plywood(
+        "softwood",
+        "softwood board",
+        448.0,
+        70.0 / 10800.0,
+        "Wood Handbook (USDA Forest Products Laboratory), Sitka spruce at 12 % moisture: specific "
+        "gravity 0.40, rupture 70 MPa, elasticity 10.8 GPa (from memory)",
+    ),
+)
+"""Sawn boards, for frames put together from pieces: solid wood, its grain along the piece."""
+
+MATERIALS = PLYWOODS + TIMBERS
+
+BOARD_SOURCE = (
+    "US design specification for wood construction (NDS), laminations of softwood bent dry: radius "
+    "125 times the thickness (from memory)"
+)
+BOARD_RATIO = 125.0
+
 APA_SOURCE = "APA Technical Note TT-003, mill-run Douglas fir panels bent dry"
 APA_INCHES = (1 / 4, 5 / 16, 3 / 8, 1 / 2, 5 / 8, 3 / 4)
 APA_ACROSS_FEET = (2.0, 2.0, 3.0, 6.0, 8.0, 12.0)
@@ -78,10 +98,10 @@ STOCK_THICKNESSES = (3.0, 4.0, 5.0, 6.0, 6.5, 8.0, 9.0, 10.0, 12.0, 15.0, 18.0)
 
 def plywood(key: str) -> Plywood:
     """The kind of that key. Raises Refused naming the known ones."""
-    for kind in PLYWOODS:
+    for kind in MATERIALS:
         if kind.key == key:
             return kind
-    known = ", ".join(kind.key for kind in PLYWOODS)
+    known = ", ".join(kind.key for kind in MATERIALS)
     raise Refused(
         f"plywood {key!r}", "There is no plywood of that name.", f"Choose one of {known}."
     )
@@ -109,6 +129,8 @@ def least_radius(kind: str, thickness: float, axis_to_grain: float) -> float:
     key = plywood(kind).key
     if not 0.0 < thickness < inf:
         raise Refused(f"plywood {kind!r}", "The thickness must be above 0.", "Give it in mm.")
+    if any(key == board.key for board in TIMBERS):
+        return BOARD_RATIO * thickness
     angle = abs((axis_to_grain + pi / 2) % pi - pi / 2)
     if key == "fir":
         across = _between(thickness, APA_INCHES, APA_ACROSS_FEET, FOOT)
@@ -122,6 +144,8 @@ def least_radius(kind: str, thickness: float, axis_to_grain: float) -> float:
 
 def radius_source(kind: str) -> str:
     """Where that plywood's minimum radii are published."""
+    if any(kind == board.key for board in TIMBERS):
+        return BOARD_SOURCE
     return APA_SOURCE if plywood(kind).key == "fir" else FAA_SOURCE
 
 

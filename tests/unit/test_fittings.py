@@ -25,6 +25,7 @@ from lofting.fittings.motor import wedge_for
 from lofting.fittings.timber import least_radii
 from lofting.framing import FrameKind, FrameSpec, PartsSettings, TransomSpec, make_parts
 from lofting.parts import FlatPart, MarkKind, PartList, RectangleSpec
+from lofting.plywood import least_radius, plywood
 from tests.generators.plankings import flared_box
 from tests.unit.test_parts import check_part
 
@@ -357,3 +358,17 @@ def test_a_doubler_is_drawn_on_its_plank_and_frames_of_pieces_stand_in_seats() -
     frame = FrameSpec("ring", 1500.0, FrameKind.FRAME, gusset=6.0)
     seat = SeatSpec("thwart", 250.0, 1400.0, 1650.0)
     assert "cut round ring" in one("thwart", PartsSettings((frame,)), seats=(seat,)).note
+
+
+def test_a_frame_of_sawn_boards_has_plywood_gussets_and_weighs_as_softwood() -> None:
+    frame = FrameSpec(
+        "ring", 1500.0, FrameKind.FRAME, thickness=20.0, material="softwood", gusset=6.0
+    )
+    parts = fitted(PartsSettings((frame,)))
+    pieces = [part for part in parts.parts if part.name.startswith("ring")]
+    boards = [part for part in pieces if "gusset" not in part.name]
+    assert {part.material for part in boards} == {"softwood"}
+    assert {part.material for part in pieces if part not in boards} == {"okoume"}
+    assert all(part.grain_turn == 0.0 for part in boards)  # a board's grain runs along the piece
+    assert plywood("softwood").density == pytest.approx(448.0)
+    assert least_radius("softwood", 8.0, 0.0) == pytest.approx(1000.0)

@@ -46,9 +46,10 @@ from lofting.lengths import print_length
 from lofting.panelsheets.seams import EdgeSeam
 from lofting.parts import FlatPart, MarkKind
 from lofting.planking import Seam
-from lofting.plywood import PLYWOODS
+from lofting.plywood import MATERIALS, PLYWOODS
 
 PLIES = tuple(p.key for p in PLYWOODS)
+STOCKS = tuple(p.key for p in MATERIALS)
 THUMB = QSize(132, 62)
 HINT = "Every flat piece of the boat is shown here in true shape once the hull is planked."
 SEAM_LOOK_FOR = (
@@ -94,7 +95,7 @@ class PartsStep(Step):
             Figure("x", "At x", tip="From the bow datum, at the baseline"),
             Figure("face", "stands its", Kind.CHOICE, ("forward face", "after face"), width=105),
             Figure("thickness", "Thick", Kind.NUMBER, unit="mm"),
-            Figure("material", "Plywood", Kind.CHOICE, PLIES, width=85),
+            Figure("material", "Made of", Kind.CHOICE, STOCKS, width=85),
             Figure(
                 "top", "Top at", may_be_blank=True, tip="Height above base; blank: to the sheer"
             ),

@@ -29,7 +29,7 @@ from app.pipeline import Boat, Stage
 from app.project import conversion
 from app.project.editing import put
 from app.project.laying import PinnedPart, StockSheet
-from lofting.plywood import PLYWOODS
+from lofting.plywood import MATERIALS
 from nesting.plan import Nest, Placement
 from nesting.relaxing import Relaxed
 from nesting.verify import check_layout
@@ -59,7 +59,7 @@ class SheetsStep(Step):
 
     def _figures(self) -> list[QWidget]:
         figures = (
-            Figure("material", "Plywood", Kind.CHOICE, tuple(p.key for p in PLYWOODS), width=85),
+            Figure("material", "Plywood", Kind.CHOICE, tuple(p.key for p in MATERIALS), width=85),
             Figure("thickness", "Thick", Kind.NUMBER, unit="mm"),
             Figure("length", "Long", Kind.NUMBER, unit="mm"),
             Figure("width", "Wide", Kind.NUMBER, unit="mm"),
