@@ -115,3 +115,42 @@ def laid_on(points: Array, target: Array) -> tuple[Array, Array]:
     turn = np.diag([1.0, 1.0, np.sign(np.linalg.det(u @ vt))])
     rotation = u @ turn @ vt
     return rotation, goal - middle @ rotation
+
+
+PIECE = 60
+"""Rulings that are laid on the boat together where a sheet is pulled into shape: about the length
+of an arm."""
+
+
+def laid_piecewise(
+    folded: tuple[Array, Array], aim: tuple[Array, Array], rulings: Indices
+) -> tuple[Array, Array]:
+    """Edges (n, 3), (m, 3) of a folded panel laid on the boat piece by piece.
+
+    Of a panel that does not develop no folding fits as a whole: small errors of angle add up along
+    it. Overlapping pieces of PIECE rulings are each laid on as well as can be, and between two
+    pieces a point goes over from one to the next.
+    """
+    count = len(rulings)
+    centres = np.linspace(0, count - 1, max(2, 2 * count // PIECE + 1)).round().astype(np.intp)
+    placed = []
+    for centre in centres:
+        first, last = max(centre - PIECE // 2, 0), min(centre + PIECE // 2, count - 1)
+        i = slice(rulings[first, 0], rulings[last, 0] + 1)
+        j = slice(rulings[first, 1], rulings[last, 1] + 1)
+        rotation, shift = laid_on(
+            np.concatenate([folded[0][i], folded[1][j]]), np.concatenate([aim[0][i], aim[1][j]])
+        )
+        placed.append(tuple(edge @ rotation + shift for edge in folded))
+    result = []
+    for own in (0, 1):
+        # Where along the rulings each point of the edge stands: the middle of those it has.
+        points = np.arange(len(folded[own]))
+        start = np.searchsorted(rulings[:, own], points, side="left")
+        stop = np.searchsorted(rulings[:, own], points, side="right") - 1
+        at = np.interp(0.5 * (start + stop), centres, np.arange(len(centres)))
+        low = np.minimum(at.astype(np.intp), len(centres) - 2)
+        share = (at - low)[:, None]
+        every = np.array([piece[own] for piece in placed])
+        result.append((1.0 - share) * every[low, points] + share * every[low + 1, points])
+    return result[0], result[1]

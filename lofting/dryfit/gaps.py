@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.dryfit.cutting import HandMarks, cut_edges
-from lofting.dryfit.folding import Folded, fold, hinge_angles, laid_on
+from lofting.dryfit.folding import Folded, fold, hinge_angles, laid_on, laid_piecewise
 from lofting.dryfit.frames import FrameFit, frame_findings, frame_fits
 from lofting.findings import Finding, Severity
 from lofting.parts import PartList
@@ -135,10 +135,13 @@ def _folded(plank: Plank, cut: tuple[Array, Array] | None) -> Folded:
     flat_lower, flat_upper = cut if cut is not None else (plank.flat_lower, plank.flat_upper)
     angles = hinge_angles(plank.mid_lower, plank.mid_upper, plank.rulings)
     lower, upper = fold(flat_lower, flat_upper, plank.rulings, angles)
-    rotation, shift = laid_on(
-        np.concatenate([lower, upper]), np.concatenate([plank.mid_lower, plank.mid_upper])
-    )
-    lower, upper = lower @ rotation + shift, upper @ rotation + shift
+    aim = (plank.mid_lower, plank.mid_upper)
+    if np.any(plank.strain_along > 0.0):
+        # A sheet that must stretch to take its shape is pulled into it stitch by stitch.
+        lower, upper = laid_piecewise((lower, upper), aim, plank.rulings)
+    else:
+        rotation, shift = laid_on(np.concatenate([lower, upper]), np.concatenate(aim))
+        lower, upper = lower @ rotation + shift, upper @ rotation + shift
     at_lower, at_upper = panel_normals(lower, upper, plank.rulings)
     line = slice(plank.line_start, plank.line_stop)
     corners = tuple(c - line.start for c in plank.upper_corner if line.start <= c < line.stop)

@@ -23,6 +23,10 @@ SETTLED = 1
 round's panels already turn so little that a second mends hundredths of a millimetre."""
 
 
+TOGETHER = 2.0
+"""Keel and upper edge that come this near each other at an end, once thickness is allowed for,
+end in one point, mm: what is left between them no saw follows."""
+
 STEM_POINTS = 40
 """Points from a line's end among which it comes to the stem."""
 
@@ -236,6 +240,7 @@ def _trimmed(
     line_corners = surface.line_corners()
     low_cuts, up_cuts = [0.0, 0.0], [0.0, 0.0]
     low_bearing, up_bearing = [0.0, 0.0], [0.0, 0.0]
+    closed = [surface.pointed(0), surface.pointed(1)]
     for end in (0, 1):
         at = 0 if end == BOW else -1
         for points, s, joint, cuts, bearing, centred in (
@@ -255,15 +260,16 @@ def _trimmed(
                 cuts[end] = crossing(aside(joint.face), s, end)
                 if bears:
                     bearing[end] = crossing(aside(joint.bearing), s, end)
-        if (
-            on_centre
-            and not ends.transom[end]
-            and surface.pointed(end)
-            and not _has_stem(part, end)
-        ):
-            # The keel edge lies in the centre plane: it ends where the upper edge does.
+        if on_centre and not ends.transom[end] and not _has_stem(part, end):
+            # The keel edge lies in the centre plane: it ends where the upper edge does, if the
+            # two meet; lines that end a little apart may meet once thickness is allowed for.
             (tip,) = slide([up.face], s_up, _only(end, up_cuts[end]), line_corners)
-            low_cuts[end] = nearest(low.face, s_low, tip[at], end)
+            cut = nearest(low.face, s_low, tip[at], end)
+            (met,) = slide([low.face], s_low, _only(end, cut), surface.lower.corners)
+            apart = float(np.linalg.norm(met[at] - tip[at]))
+            if not surface.pointed(end) and not (cut > 0.0 and apart < TOGETHER):
+                continue
+            low_cuts[end], closed[end] = cut, True
             (tip,) = slide([up.bearing], s_up, _only(end, up_bearing[end]), line_corners)
             low_bearing[end] = nearest(low.bearing, s_low, tip[at], end)
     cut_low, cut_up = (low_cuts[0], low_cuts[1]), (up_cuts[0], up_cuts[1])
@@ -276,7 +282,7 @@ def _trimmed(
     places = slid(s_low, cut_low, surface.lower.corners), slid(s_up, cut_up, line_corners)
     edges = PanelEdges(mid_low, mid_up, bear_low, bear_up, corner_low, corner_up, *places)
     edges = _with_stems(surface, edges, drawn_to, ends)
-    return _closed_points(surface, edges)
+    return _closed_points(surface, edges, closed)
 
 
 def _beyond(line_end: Array, stem: Array | None, end: int, curve: Array) -> Array:
@@ -360,16 +366,20 @@ def _warped(curve: Array, s: Array, foot: Array, head: Array, end: int) -> Array
     return np.asarray(curve + (1.0 - share) * (first - curve[0]) + share * (last - curve[-1]))
 
 
-def _closed_points(surface: Surface, edges: PanelEdges) -> PanelEdges:
+def _closed_points(surface: Surface, edges: PanelEdges, closed: list[bool]) -> PanelEdges:
     """At a pointed end both edges end in one point: the middle of where each would."""
+    on_centre = float(np.max(np.abs(surface.lower.points[:, 1]))) <= STEM_SIDING
     mid_low, mid_up = edges.mid_lower.copy(), edges.mid_upper.copy()
     in_low, in_up = edges.inner_lower.copy(), edges.inner_upper.copy()
     for end in (0, 1):
-        if surface.pointed(end):
+        if closed[end]:
             at = 0 if end == BOW else -1
             if _has_stem(surface.upper, end):
                 # The stem's piece was cut to the lower edge's end.
                 mid_up[at], in_up[at] = mid_low[at], in_low[at]
+            elif on_centre:
+                # Both come to the centreline there; the upper edge has a neighbour to keep to.
+                mid_low[at], in_low[at] = mid_up[at], in_up[at]
             else:
                 mid_low[at] = mid_up[at] = 0.5 * (mid_low[at] + mid_up[at])
                 in_low[at] = in_up[at] = 0.5 * (in_low[at] + in_up[at])

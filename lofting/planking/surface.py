@@ -95,8 +95,10 @@ def panel_normals(lower: Array, upper: Array, rulings: Indices) -> tuple[Array, 
     third = np.where(on_lower[:, None], lower[after[:, 0]], upper[after[:, 1]])
     plane = np.cross(tip - base, third - base)
     size = np.linalg.norm(plane, axis=1, keepdims=True)
-    # The triangle at a pointed end has no area and no plane.
+    # The triangle at a pointed end has no area and no plane; one at a blunt end, between two
+    # edges that both run along the centreline, lies in that and tells nothing of the sheet.
     plane = np.where(size > 1e-6, plane / np.maximum(size, 1e-12), 0.0)
+    plane[[0, -1]] = 0.0
     result = []
     for beside in (plane[on_lower], plane[~on_lower]):
         steps = beside.copy()
