@@ -292,3 +292,16 @@ def test_better_layouts_are_shown_as_they_are_found():
     assert seen
     assert seen[-1].sheets == nest.sheets
     assert all(a.sheets >= b.sheets for a, b in zip(seen, seen[1:], strict=False))
+
+
+def test_laying_again_round_pins_ends_when_nothing_better_is_possible():
+    parts = [rectangle("floor", 1200.0, 400.0), rectangle("lid", 600.0, 300.0, quantity=2)]
+    pin = ("blank-1", Placement("floor", 0, 500.0, 500.0, 0.0, False, True))
+    told = []
+    progress = Progress(tell=lambda share, what: told.append(what))
+    nest = lay_out(
+        parts, STOCK, JoiningRules(), Effort(60.0, 10**6), pinned=[pin], progress=progress
+    )
+    assert nest.sheets == nest.bound.sheets == 1
+    assert "nesting" not in told  # not one try beyond the first layout
+    assert sum(p.pinned for b in nest.blanks for p in b.placements) == 1
