@@ -9,7 +9,7 @@ from math import ceil
 from lofting.panelsheets import PanelPlan
 from lofting.parts import MarkKind, PartList
 from lofting.planking import Planking
-from lofting.plywood import plywood
+from lofting.plywood import TIMBERS, plywood
 from lofting.stores import packs
 from lofting.weights import (
     Finish,
@@ -105,8 +105,9 @@ def _plywood(sheet: SheetCount) -> StoreLine:
     kind = plywood(sheet.material)
     mass = sheet.length * sheet.width * sheet.thickness * kind.density / 1e9
     cost = f", {sheet.count * sheet.price:.2f} in all" if sheet.price else ""
+    word = "" if kind in TIMBERS else "plywood "
     return StoreLine(
-        f"plywood {kind.name} {sheet.thickness:g} mm, {sheet.length:g} x {sheet.width:g} mm",
+        f"{word}{kind.name} {sheet.thickness:g} mm, {sheet.length:g} x {sheet.width:g} mm",
         float(sheet.count),
         "sheets",
         f"from the layout of all parts; about {mass:.1f} kg a sheet at {kind.density:g} kg/m3",

@@ -295,7 +295,11 @@ class PlankingStep(Step):
     def _draw(self) -> None:
         planking = self.boat.planking if self.boat else None
         kind = self.colour.currentText()
-        self.look_for.setText(LOOK_FOR[kind])
+        said = LOOK_FOR[kind]
+        if kind == BEND and planking is not None:
+            sources = dict.fromkeys(radius_source(p.spec.material) for p in planking.planks)
+            said += f" Radii: {'; '.join(sources)}."
+        self.look_for.setText(said)
         if kind == LIGHT or planking is None:
             self.canvas.show_planking(planking)
         else:
