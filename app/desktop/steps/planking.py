@@ -148,10 +148,10 @@ class PlankingStep(Step):
             self.desk,
             ("planking", "splits"),
             (
-                Figure("plank", "Plank", Kind.CHOICE, splittable, width=90),
-                Figure("stem", "at stem", Kind.NUMBER, tip=SHARE),
-                Figure("middle", "middle", Kind.NUMBER, tip=SHARE),
-                Figure("transom", "transom", Kind.NUMBER, tip=SHARE),
+                Figure("plank", "Plank", Kind.CHOICE, splittable, width=80),
+                Figure("stem", "at stem", Kind.NUMBER, tip=SHARE, width=60),
+                Figure("middle", "middle", Kind.NUMBER, tip=SHARE, width=55),
+                Figure("transom", "transom", Kind.NUMBER, tip=SHARE, width=60),
                 Figure("run", "seam runs", Kind.CHOICE, tuple(r.value for r in SeamRun), width=150),
                 Figure(
                     "joint",
