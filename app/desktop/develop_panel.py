@@ -69,6 +69,7 @@ class DevelopPanel(QWidget):
         self.within.setText(
             "Eased inside their tolerance" if done else "Ease its lines inside their tolerance"
         )
+        self.within.setVisible(not self._found.wild)
         most = self.needed()
         self.whole.setVisible(most is not None)
         self.whole.setText(f"Ease them, allowing {most:g} mm" if most is not None else "")

@@ -175,6 +175,9 @@ class FairingPanel(QWidget):
         # a plan of flat panels has no planks that could develop better
         self.settings.fields["eased"].setVisible(not self.desk.project.plan.panels)
         said = eased_words(lines.eased, self.desk.project.planking.twist_limit_deg)
+        fairing = self.desk.project.fairing
+        if fairing.eased and not fairing.fair and not self.desk.project.plan.panels:
+            said = "Tick the lines that may be eased."
         self.eased.setText(said)
         self.eased.setVisible(bool(said))
         self.show_buttons()

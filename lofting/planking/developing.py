@@ -3,7 +3,7 @@ of a twisted plank would have to move before it is sheet material's to make."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import degrees
+from math import degrees, radians
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,7 +36,11 @@ def planks_easing(settings: PlankingSettings, *, progress: Progress = SILENT) ->
             twists = hull_twists(lines, replace(settings, planks=planks), search=search)
         except Refused:
             return []
-        return [_term(found, WANTED * settings.twist_limit) for found in twists]
+        return [
+            _term(found, WANTED * settings.twist_limit)
+            for found in twists
+            if found.largest <= HOPELESS
+        ]
 
     return easing
 
@@ -74,6 +78,10 @@ def weighted_twist(found: PlankTwist, *, above: float = 0.0) -> tuple[Array, dic
     over = np.sign(found.twist) * (size - above)
     return over[counted] * weight, rows
 
+
+HOPELESS = radians(20.0)
+"""A plank that twists more than this holds a wrong figure: no fair move of its edges is looked for
+(a builder's sheer to chine turns a few degrees; no source)."""
 
 REACHES = (12.0, 40.0, 120.0)
 """Moves either way, mm, among which the least that makes a plank develop is looked for."""
@@ -125,6 +133,11 @@ class ToDevelop:
     stop: float
     ways: tuple[Remaking, ...]
 
+    @property
+    def wild(self) -> bool:
+        """Whether it twists so much that a figure must be wrong."""
+        return self.twist > HOPELESS
+
 
 def planks_to_develop(planking: Planking, *, progress: Progress = SILENT) -> tuple[ToDevelop, ...]:
     """`to_develop` for every plank that was found to twist over the limit."""
@@ -166,7 +179,8 @@ def to_develop(
     size = np.where(now.clear, np.abs(now.twist), 0.0)
     over = now.position[size > limit]
     ways = []
-    for names in ((spec.lower,), (spec.upper,), (spec.lower, spec.upper)):
+    both = (spec.lower, spec.upper)
+    for names in ((spec.lower,), (spec.upper,), both) if now.largest <= HOPELESS else ():
         way = _least_remaking(lines, names, limit, found)
         if way is not None:
             ways.append(way)
@@ -224,7 +238,13 @@ def _finding(found: ToDevelop) -> Finding:
     stretch = f"from {found.start:.0f} to {found.stop:.0f} mm from its forward end"
     if found.stop - found.start < 1.0:
         stretch = f"{found.at:.0f} mm from its forward end"
-    if not found.ways:
+    if found.wild:
+        message = (
+            f"The plank twists up to {degrees(found.twist):.0f} degrees {stretch}: that is no line "
+            "to ease but a figure that is wrong."
+        )
+        remedy = "Look for the wrong figure of its two lines first."
+    elif not found.ways:
         message = (
             f"No move of its edges makes the plank develop {stretch} (it twists up to "
             f"{degrees(found.twist):.1f} degrees): its ends ask for the twist."

@@ -171,6 +171,21 @@ def test_a_plank_under_the_limit_needs_nothing():
     assert planks_to_develop(plank_hull(boat.lines, boat.settings)) == ()
 
 
+def test_a_wild_figure_is_named_and_not_eased_away():
+    boat = boat_of(Kind.DOUBLE_ENDER, 6)
+    line = boat.lines.line("chine 1")
+    points = line.batten.points.copy()
+    points[4, 2] += 600.0
+    lines = tuple(line.through(points) if ln is line else ln for ln in boat.lines.lines)
+    found = planks_to_develop(plank_hull(replace(boat.lines, lines=lines), boat.settings))
+    wild = [plank for plank in found if np.degrees(plank.twist) > 20.0]
+    assert wild
+    for plank in wild:
+        assert plank.ways == ()
+        (said,) = developing_findings([plank])
+        assert "wrong" in said.message
+
+
 def test_easing_can_be_given_up():
     boat = boat_of(Kind.DOUBLE_ENDER, 6)
     gone = planks_easing(boat.settings, progress=Progress(cancelled=lambda: True))
