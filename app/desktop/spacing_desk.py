@@ -49,8 +49,11 @@ def find_spacing(request: object, progress: Progress, answer: Answerer) -> None:
         return
     rules = conversion.marking_rules(boat.project)
     widest: float | None = None
+    longest = max(blank.length for blank in boat.nest.blanks)
     for blank in boat.nest.blanks:
         progress.check()
+        if blank.length < 0.75 * longest:
+            continue  # short parts take the planks' spacing, with extra ordinates where they bend
         found = widest_spacing(blank, boat.laid_parts, rules)
         if found is None:
             widest = None

@@ -79,7 +79,8 @@ def widest_spacing(
     steps: Sequence[float] | None = None,
 ) -> float | None:
     """The widest spacing at which the batten holds within the tolerance and no long edge needs
-    an extra ordinate (short edges, such as a stem, take one or two whatever the spacing).
+    an extra ordinate (short edges, such as a stem, take one or two whatever the spacing). An edge
+    that no spacing helps, bent too tightly somewhere or off by its rounding alone, is let be.
 
     steps: spacings to try, mm; usual ones by default, whole inches when the rounding is a
     fraction of an inch. None when no step will do.
@@ -87,21 +88,33 @@ def widest_spacing(
     if steps is None:
         inch = is_inch(rules.rounding)
         steps = [25.4 * k for k in (16, 12, 10, 8, 6, 4, 3, 2)] if inch else WIDTHS
-    for step in sorted(steps, reverse=True):
-        if step > blank.length:
-            continue
-        marks = mark_blank(blank, parts, replace(rules, spacing=step))
-        if marks.departure > rules.tolerance:
-            continue
-        spans = [(_span(edge), "extra" in edge.kinds) for edge in marks.edges if len(edge.x) > 1]
-        long = LONG if any(span > LONG for span, _extra in spans) else 0.0
-        if not any(extra for span, extra in spans if span > long):
+    fitting = sorted((step for step in steps if step <= blank.length), reverse=True)
+    hopeless: set[str] | None = None
+    for step in fitting:
+        failing = _failing(mark_blank(blank, parts, replace(rules, spacing=step)), rules)
+        if failing and hopeless is None:
+            closest = mark_blank(blank, parts, replace(rules, spacing=fitting[-1]))
+            hopeless = _failing(closest, rules)
+        if failing <= (hopeless or set()):
             return step
     return None
 
 
-LONG = 1000.0
-"""An edge longer than this, mm, should do with the regular ordinates."""
+def _failing(marks: BlankMarks, rules: MarkingRules) -> set[str]:
+    """Numbers of edges where the batten strays too far, and of long ones with extra ordinates."""
+    spans = {edge.number: _span(edge) for edge in marks.edges if len(edge.x) > 1}
+    long = min(LONG, 0.6 * max(spans.values(), default=0.0))
+    return {
+        edge.number
+        for edge in marks.edges
+        if edge.departure > rules.tolerance
+        or ("extra" in edge.kinds and spans.get(edge.number, 0.0) > long)
+    }
+
+
+LONG = 1500.0
+"""An edge longer than this, mm, a plank's, should do with the regular ordinates; where there is
+none, those not much shorter than the longest."""
 
 
 def _span(edge: EdgeMarks) -> float:
