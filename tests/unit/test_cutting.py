@@ -1,5 +1,7 @@
 """Cutting files: arcs, corners, relief, layers, letters, determinism, damage."""
 
+from dataclasses import replace
+
 import ezdxf
 import numpy as np
 import pytest
@@ -12,6 +14,7 @@ from app.cutting.relief import relieve, unreached
 from app.cutting.strokes import stroke_text
 from app.readback.dxf import read_back_blank, read_back_parts
 from lofting.findings import Refused
+from lofting.parts import Mark, MarkKind
 from nesting.plan import Placement
 from tests.generators.cut_parts import blank_of, curved_plank, notched_board, ring_frame
 
@@ -183,3 +186,44 @@ def test_letters_have_width_and_accents_fall_back():
     assert width == pytest.approx(max(s[:, 0].max() for s in strokes))
     assert len(stroke_text("ö", 6.0)[0]) == len(stroke_text("O", 6.0)[0])
     assert stroke_text("漢", 6.0)[0][0].shape == (5, 2)
+
+
+def test_landing_lines_carry_the_name_of_what_lands_there():
+    plank = curved_plank()
+    line = next(m.points for m in plank.marks if len(m.points) > 1)
+    texts = []
+    for label in ("frame 4, forward", ""):
+        landing = Mark(MarkKind.LANDING, line, label)
+        cutting = cut_part(replace(plank, marks=(landing,)), HERE, CuttingOptions())
+        texts.append([c.vertices[:, :2] for c in cutting.contours if c.layer is Layer.TEXT])
+    added = len(texts[0]) - len(texts[1])
+    strokes, _width = stroke_text("frame 4", 8.0)
+    assert added == len(strokes)
+    body = Polygon(plank.outline)
+    for stroke in texts[0][-added:]:
+        assert body.contains(LineString(stroke))
+        assert 1.0 < LineString(line).distance(LineString(stroke)) < 40.0
+
+
+def test_the_port_one_of_a_pair_is_called_so_however_it_lies():
+    plank = replace(curved_plank(), handed=True, quantity=2)
+    strokes = {}
+    for copy in (0, 1):
+        for mirrored in (False, True):
+            at = Placement("plank", copy, 10.0, 500.0, 0.0, mirrored)
+            cutting = cut_part(plank, at, CuttingOptions(marks=False))
+            strokes[copy, mirrored] = sum(c.layer is Layer.TEXT for c in cutting.contours)
+    assert strokes[0, False] == strokes[0, True] != strokes[1, False] == strokes[1, True]
+
+
+def test_arcs_of_a_plank_meet_in_a_common_tangent_and_are_fewer_than_its_points():
+    plank = curved_plank()
+    fitted = fit_arcs(plank.outline, plank.corners)
+    assert len(fitted) < len(plank.outline) / 2
+    edge = np.roll(fitted[:, :2], -1, axis=0) - fitted[:, :2]
+    way, half = np.arctan2(edge[:, 1], edge[:, 0]), 2.0 * np.arctan(fitted[:, 2])
+    jump = np.abs(((way - half) - np.roll(way + half, 1) + np.pi) % (2.0 * np.pi) - np.pi)
+    corners = plank.outline[sorted({*plank.corners, *find_corners(plank.outline)})]
+    for k, vertex in enumerate(fitted[:, :2]):
+        if np.hypot(*(corners - vertex).T).min() > 1e-6:
+            assert jump[k] < 2e-3
