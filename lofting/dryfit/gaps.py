@@ -17,7 +17,7 @@ from lofting.planking.edges import along_stem
 from lofting.planking.joints import BUTTED, LAP_SINE
 from lofting.planking.surface import faired_normals, panel_normals
 from lofting.progress import SILENT, Progress
-from lofting.tolerances import CLOSES, DRY_FIT
+from lofting.tolerances import CLOSES, COINCIDENT, DRY_FIT
 
 Array = NDArray[np.float64]
 
@@ -147,6 +147,10 @@ def _folded(plank: Plank, cut: tuple[Array, Array] | None) -> Folded:
     corners = tuple(c - line.start for c in plank.upper_corner if line.start <= c < line.stop)
     at_upper[line] = faired_normals(at_upper[line], corners)
     at_lower = faired_normals(at_lower, plank.lower_corner)
+    for at, bare in ((0, line.start == 0), (-1, line.stop == len(upper))):
+        if np.linalg.norm(plank.mid_lower[at] - plank.mid_upper[at]) < COINCIDENT:
+            # One point has one normal: that of the edge to which the tip was cut.
+            at_lower[at] = at_upper[at] = at_upper[at] if bare else at_lower[at]
     return Folded(plank.spec.name, lower, upper, at_lower, at_upper, plank.rulings)
 
 

@@ -25,7 +25,8 @@ round's panels already turn so little that a second mends hundredths of a millim
 
 TOGETHER = 2.0
 """Keel and upper edge that come this near each other at an end, once thickness is allowed for,
-end in one point, mm: what is left between them no saw follows."""
+end in one point, mm: what is left between them no saw follows. Where the keel edge runs far past
+the upper one's end, a quarter of that will do: the two would cross."""
 
 STEM_POINTS = 40
 """Points from a line's end among which it comes to the stem."""
@@ -267,7 +268,8 @@ def _trimmed(
             cut = nearest(low.face, s_low, tip[at], end)
             (met,) = slide([low.face], s_low, _only(end, cut), surface.lower.corners)
             apart = float(np.linalg.norm(met[at] - tip[at]))
-            if not surface.pointed(end) and not (cut > 0.0 and apart < TOGETHER):
+            near = max(TOGETHER, min(0.25 * cut, 5.0 * TOGETHER))
+            if not surface.pointed(end) and not (cut > 0.0 and apart < near):
                 continue
             low_cuts[end], closed[end] = cut, True
             (tip,) = slide([up.bearing], s_up, _only(end, up_bearing[end]), line_corners)

@@ -10,6 +10,7 @@ from lofting.framing import FrameSpec, PartsSettings, TransomSpec, make_parts
 from lofting.offsets import Face
 from lofting.planking import plank_hull
 from tests.generators.boats import Kind, random_boat
+from tests.property.test_parts import boat
 
 
 def hull():
@@ -111,3 +112,15 @@ def test_a_batten_through_marks_on_whole_steps_stays_near() -> None:
     assert 0.2 < np.linalg.norm(rounded - edge, axis=1).max() < 1.5
     steep = sprung_edge(edge[:, ::-1], HandMarks(200.0, 1.0, 0.5))
     assert np.linalg.norm(steep - edge[:, ::-1], axis=1).max() < 1.5
+
+
+@pytest.mark.parametrize("seed", [0, 18, 42, 50])
+def test_lines_that_end_a_little_apart_at_the_bow_still_close(seed: int) -> None:
+    """Typed to whole millimetres, keel and chine end a few millimetres apart; once thickness is
+    allowed for their edges meet in one point, and no panel crosses itself there."""
+    planking, _, parts = boat(seed)
+    bottom = planking.planks[0]
+    assert 0.0 < min(np.linalg.norm(bottom.lower[k] - bottom.upper[k]) for k in (0, -1)) < 40.0
+    assert not {f.code for f in parts.findings} & {"part-not-simple", "tip-mended"}
+    fit = fit_parts(planking, parts)
+    assert fit.largest < 0.2, [(seam.line, seam.largest) for seam in fit.seams]
