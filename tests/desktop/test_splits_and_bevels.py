@@ -83,3 +83,26 @@ def test_colours_come_with_a_legend_and_its_limit(window):
         assert legend.limit > 0.0
     step.colour.setCurrentIndex(0)
     assert step.canvas._legend is None
+
+
+def test_every_kind_of_fitting_can_be_added_in_its_form(window, qtbot):
+    """Each form adds one of its kind to the project, and each makes something of the boat."""
+    from app.desktop.fittings_tab import FittingsTab
+    from app.desktop.records import Records
+    from app.project.fittings import Fittings
+
+    window.open_step(3)
+    tab = window.step.findChild(FittingsTab)
+    before = window.desk.project
+    kinds = [name for name in Fittings.model_fields if name != "motor"]
+    forms = {records.model.path()[-1]: records for records in tab.findChildren(Records)}
+    assert set(forms) == set(kinds)
+    for name in kinds:
+        had = len(getattr(window.desk.project.parts.fittings, name))
+        forms[name].add()
+        assert len(getattr(window.desk.project.parts.fittings, name)) == had + 1, name
+    qtbot.waitUntil(window.study.geometry_fresh, timeout=20000)
+    assert len(window.study.boat.parts.parts) > 14
+    for _ in kinds:
+        window.desk.undo()
+    assert window.desk.project == before
