@@ -95,8 +95,8 @@ inches."""
 
 def check_book(path: Path, boat: Boat) -> ReadBack:
     """Read every page and compare what it says with the model: particulars, faired offsets,
-    set-up table, sizes of parts, bevels, joints, weights, stores, load cases; the marking sheets
-    bound in are lofted again.
+    set-up table, sizes of parts, bevels, joints, seams and gaps, weights, stores, load cases; the
+    marking sheets bound in are lofted again.
 
     The difference is the largest of the parts lofted again; a wrong or missing figure is a note.
     """
@@ -125,6 +125,7 @@ def check_book(path: Path, boat: Boat) -> ReadBack:
     _hull(book)
     _cards(book, pages)
     _joints(book)
+    _seams(book)
     _bevels(book)
     _weights(book)
     _stores(book)
@@ -301,6 +302,23 @@ def _stores(book: _Book) -> None:
             book.notes.append(f"{line.item} is not on the shopping list.")
         elif len(found) == 1:
             book.number(line.item, found[0], line.quantity, 0.0051)
+
+
+def _seams(book: _Book) -> None:
+    """Lengths of the edges that meet, and the gaps left when the boat is put together."""
+    fit, planking = book.boat.together, book.boat.planking
+    if fit is None or planking is None or not fit.seams:
+        return
+    told = {(row[0], row[1], row[3]): row for row in book.rows("Edges that meet") if len(row) > 4}
+    for seam in planking.seams:
+        row = told.get((seam.line, seam.a, seam.b))
+        what = f"edges at {seam.line}, {seam.a}"
+        cells = () if row is None else (row[2], row[4])
+        book.lengths(what, cells, (seam.length_a, seam.length_b))
+    gaps = {row[:2]: row[2] for row in book.rows("Gaps") if len(row) > 2}
+    for gap in fit.seams:
+        found = gaps.get((gap.line, f"{gap.a} to {gap.b}"), "")
+        book.number(f"gap at {gap.line}", found, gap.largest, 0.0051)
 
 
 def _cases(book: _Book) -> None:
