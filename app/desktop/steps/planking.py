@@ -32,9 +32,11 @@ from app.project import conversion
 from app.project.document import CornerChoice, PlankChoice, SplitChoice
 from lofting.bending import thickest_along
 from lofting.planking import Corner, Plank, Planking, SeamRun, SplitJoint
+from lofting.planking.hull import IN_PLANE_SHARE
 from lofting.plywood import PLYWOODS, plywood, radius_source
 
 LIGHT, TWIST, BEND, STRAIN = "light", "twist", "bend against least radius", "surface strain"
+STRETCH = "strain in the sheet's plane"
 LOOK_FOR = {
     LIGHT: "Turn the hull and let the light run along the planks: a hard edge of light inside a "
     "plank shows a hard bend. Click a plank to see its figures along its length.",
@@ -49,8 +51,13 @@ NAMES = {
     TWIST: "Twist along a ruling",
     BEND: "Least radius over radius of bend",
     STRAIN: "Strain at the surface",
+    STRETCH: "Strain in the sheet's own plane",
 }
 SHARE = "Share of the plank's breadth from its lower edge; 0 0 0 splits a whole bottom in halves"
+LOOK_FOR[STRETCH] = (
+    "A plank that twists over the limit is laid flat with the least strain; what is left must be "
+    "pulled in by clamps and stitches in the sheet's own plane. Planks that unroll have none."
+)
 VIEWS = {
     "from the bow": START,
     "from the quarter": Eye(azimuth=0.7, elevation=0.42, light_azimuth=0.0),
@@ -84,7 +91,7 @@ class PlankingStep(Step):
         self.canvas.describe = self._describe
         self.canvas.picked.connect(self._picked)
         self.colour = QComboBox()
-        self.colour.addItems([LIGHT, TWIST, BEND, STRAIN])
+        self.colour.addItems([LIGHT, TWIST, BEND, STRAIN, STRETCH])
         self.colour.setAccessibleName("What the colour shows")
         self.colour.currentTextChanged.connect(lambda _t: self._draw())
         self.graph = Plot("along the plank, m", "")
@@ -304,7 +311,7 @@ class PlankingStep(Step):
             self.canvas.show_planking(planking)
         else:
             top = _top_of(planking, kind)
-            unit = {TWIST: "°", BEND: "", STRAIN: " %"}[kind]
+            unit = {TWIST: "°", BEND: "", STRAIN: " %", STRETCH: " %"}[kind]
             level, words_ = self._limit(kind, planking)
             self.canvas.show_planking(
                 planking,
@@ -340,6 +347,7 @@ class PlankingStep(Step):
             TWIST: "twist, degrees",
             BEND: "least radius / radius",
             STRAIN: "strain, %",
+            STRETCH: "strain in plane, %",
         }
         self.graph.item.setLabel("left", labels[kind])
         x = np.asarray(plank.position) / 1000.0
@@ -359,7 +367,10 @@ class PlankingStep(Step):
         if kind == BEND:
             return 1.0, "published least radius"
         planks = [plank] if plank is not None else list(planking.planks if planking else ())
-        return min(plywood(p.spec.material).rupture_strain for p in planks) * 100, "breaks"
+        breaks = min(plywood(p.spec.material).rupture_strain for p in planks) * 100
+        return (
+            (IN_PLANE_SHARE * breaks, "can be pulled in") if kind == STRETCH else (breaks, "breaks")
+        )
 
     def _picked(self, key: str) -> None:
         if key.startswith("plank/"):
@@ -392,6 +403,9 @@ def _values(plank: Plank, kind: str) -> Array:
     """One value a ruling: twist in degrees, least radius over radius, strain in percent."""
     if kind == TWIST:
         return np.degrees(np.asarray(plank.twist, dtype=float))
+    if kind == STRETCH:
+        along = np.asarray(plank.strain_along, dtype=float) * 100.0
+        return along if len(along) else np.zeros(len(plank.rulings))
     if kind == STRAIN:
         return np.asarray(plank.bend.strain, dtype=float) * 100.0
     ratio = np.asarray(plank.bend.ratio, dtype=float)
@@ -417,7 +431,7 @@ def _spanned(values: Array, spans: Array) -> Array:
 
 def _top_of(planking: Planking, kind: str) -> float:
     """The value the ramp ends at: round, and not below what matters."""
-    least = {TWIST: 5.0, BEND: 1.2, STRAIN: 0.3}[kind]
+    least = {TWIST: 5.0, BEND: 1.2, STRAIN: 0.3, STRETCH: 0.3}[kind]
     found = max(float(_clear(p, kind).max()) for p in planking.planks)
     if found <= least:
         return least
