@@ -19,6 +19,7 @@ from app.desktop.papers_work import PapersAsked, PapersWritten, write_papers
 from app.desktop.spacing_desk import SpacingDesk
 from app.desktop.steps.base import Step, column, scrolled
 from app.desktop.study import BoatStudy
+from app.drawing.named_views import view_names
 from app.pipeline import Boat, Stage, standing_stops
 from lofting.findings import Refused
 
@@ -84,8 +85,6 @@ class MarkingStep(Step):
 
     def show_boat(self, boat: Boat) -> None:
         """List the edges and ask for the pages."""
-        from app.build.views import view_names
-
         super().show_boat(boat)
         self.spacing.show_boat(boat)
         self.wanted.show_boat(boat)
