@@ -29,6 +29,7 @@ class PapersAsked:
     Attributes:
         groups: of papers and files, all when None; into folder.
         show: one of KINDS, or the name of a view, to be looked at; "" to write for good.
+        target: the file that a view is written to for good.
     """
 
     boat: Boat
@@ -36,6 +37,7 @@ class PapersAsked:
     groups: tuple[str, ...] | None = None
     show: str = ""
     paper: str = "A4"
+    target: Path | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,8 +68,10 @@ def _written(request: PapersAsked, progress: Progress) -> PapersWritten:
     from app.build.views import write_view
 
     if request.show and request.show not in KINDS:
-        request.folder.mkdir(parents=True, exist_ok=True)
-        path = request.folder / "view.pdf"
+        path = request.target
+        if path is None:
+            request.folder.mkdir(parents=True, exist_ok=True)
+            path = request.folder / "view.pdf"
         on = date.today().isoformat()
         write_view(request.boat, request.show, path, on=on, paper=request.paper)
         return PapersWritten(request, file=path)

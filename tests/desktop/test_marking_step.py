@@ -100,6 +100,7 @@ def test_every_kind_of_paper_and_a_view_are_shown_and_written(step, qtbot, tmp_p
     step.papers.views.setCurrentText("body plan")
     for name in ("body.svg", "body.pdf"):
         step.write_view_to(tmp_path / name)
+        qtbot.waitUntil(lambda n=name: step.says.text().endswith(n), timeout=LAID)
         assert (tmp_path / name).stat().st_size > 1000
     step.write_view_to(tmp_path / "nowhere" / "body.svg")
-    assert step.says.text().startswith("Not written")
+    qtbot.waitUntil(lambda: step.says.text().startswith("Not written"), timeout=LAID)

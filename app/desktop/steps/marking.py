@@ -3,7 +3,6 @@ and the files written."""
 
 import tempfile
 from collections.abc import Mapping
-from datetime import date
 from pathlib import Path
 
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
@@ -21,7 +20,6 @@ from app.desktop.steps.base import Step, column, scrolled
 from app.desktop.study import BoatStudy
 from app.drawing.named_views import view_names
 from app.pipeline import Boat, Stage, standing_stops
-from lofting.findings import Refused
 
 VIEW_FILES = "Drawing at true size (*.svg);;Page to scale (*.pdf)"
 
@@ -170,6 +168,9 @@ class MarkingStep(Step):
             problem = written.refused
             self.says.setText(f"Not written: {problem.place}: {problem.reason} {problem.remedy}")
             return
+        if written.asked.target is not None:
+            self.says.setText(f"Written: {written.asked.target}")
+            return
         good = "every file within its tolerance" if written.largest <= 1.0 else "NOT ALL GOOD"
         lines = [f"Written and read back: {written.files} files, {good}, in {written.asked.folder}"]
         lines += [f"{finding.message} {finding.remedy}" for finding in written.noticed]
@@ -186,19 +187,13 @@ class MarkingStep(Step):
         self.write_view_to(path)
 
     def write_view_to(self, path: Path) -> None:
-        """Write the view shown as SVG or PDF, by the suffix; says what came of it."""
-        from app.build.views import write_view
-
+        """Write the view shown as SVG or PDF, by the suffix, in the background."""
         boat = self._now()
-        if boat is None:
-            return
-        on, paper = date.today().isoformat(), boat.project.marking.shop_paper
-        try:
-            write_view(boat, self.papers.shown, path, on=on, paper=paper)
-        except Refused as problem:
-            self.says.setText(f"Not written: {problem.place}: {problem.reason} {problem.remedy}")
-            return
-        self.says.setText(f"Written: {path}")
+        if boat is not None:
+            self.says.setText("Writing ...")
+            paper = boat.project.marking.shop_paper
+            shown = self.papers.shown
+            self.writer.ask(PapersAsked(boat, path.parent, show=shown, paper=paper, target=path))
 
     def ask_and_print(self) -> None:
         """Ask which printer and print the pages shown at true size."""
