@@ -386,10 +386,14 @@ def marked_parts(blank: Blank, parts: Sequence[FlatPart], marks: BlankMarks) -> 
     """The parts on a blank, each with its letter and share of the marks, in order."""
     by_name = {part.name: part for part in parts}
     places = {(p.part, p.copy): p for p in blank.placements}
-    return [
-        PartMarks(by_name[part], places[(part, copy)], letter, marks)
-        for part, copy, letter in marks.letters
-    ]
+    edges = sorted({x for joint in blank.joints for x in (joint.start, joint.end)})
+    found = []
+    for part, copy, letter in marks.letters:
+        place = places[part, copy]
+        x = place.lay(by_name[part].outline)[:, 0]
+        scarfs = tuple(edge for edge in edges if float(x.min()) < edge < float(x.max()))
+        found.append(PartMarks(by_name[part], place, letter, marks, scarfs=scarfs))
+    return found
 
 
 def fitted_name(marked: PartMarks, factor: float) -> Text:

@@ -9,6 +9,7 @@ from functools import lru_cache
 from itertools import pairwise
 from math import floor
 
+from app.drawing.part import crossings
 from app.papers.tables import Column, Table
 from lofting.lengths import Notation, print_length
 from lofting.parts import FlatPart
@@ -67,7 +68,7 @@ class PartMarks:
     """The share of one placed part in a blank's marks.
 
     joints: of its blank, when the sheets are marked before they are joined; every x is then
-    given from its own sheet's end too.
+    given from its own sheet's end too. scarfs: both feather edges of every joint that crosses it.
     """
 
     part: FlatPart
@@ -75,6 +76,7 @@ class PartMarks:
     letter: str
     marks: BlankMarks
     joints: tuple[Joint, ...] = ()
+    scarfs: tuple[float, ...] = ()
 
     def _own(self, x: float, printed: Callable[[float], str]) -> list[str]:
         """The cell that tells x on the loose sheets, where they are marked."""
@@ -211,6 +213,12 @@ class PartMarks:
             for start, end in pairwise(points):
                 rows.append((label, *start, *end))
                 label = ""
+        outline = self.place.lay(self.part.outline)
+        for x in self.scarfs:
+            across = crossings(outline, x)
+            own = [printed(x), *self._own(x, printed)]
+            low, high = (printed(float(y)) for y in (across.min(), across.max()))
+            rows.append(("scarf's edge", *own, low, *own, high))
         columns = (
             Column("Line"),
             Column("from x", right=True),
