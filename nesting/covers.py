@@ -4,16 +4,17 @@ First the long parts alone: the cheapest way of sharing them out among blanks wh
 refutes (`nesting.together`), by dynamic programming over what is left. Then, from that number of
 sheets on, whether the large parts that fit a single sheet can join them: every way of joining so
 many sheets into blanks and every way of sharing the parts out is tried, depth first, each blank
-being held to area, chords, pairs and threes. The first number that is not refuted is the bound.
+being held to area, chords, pairs, threes and fours, and what must not be joined to the sheet of the
+blank it lies on. The first number that is not refuted is the bound.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 
 import numpy as np
 
-from nesting.joints import polygon_of
+from nesting.joints import overlap, polygon_of, reach
 from nesting.placing import Piece
 from nesting.stock import JoiningRules, Sheet
 from nesting.together import BlankSize, Tables
@@ -83,6 +84,17 @@ class Covers:
             for p in pieces
             if p.part.name not in by_part
         )
+        # between two joints, or a joint and the blank's end, is no more room than on one sheet
+        small = all(
+            overlap(k.thickness, rules) + reach(rules) >= rules.margin - 1e-9 for k in kinds
+        )
+        self.whole = {
+            i
+            for i, p in enumerate(self.leaders)
+            if small
+            and not p.long
+            and all(any(b.reason == "no joint" for b in w.bans) for ways in p.ways for w in ways)
+        }
         tables = Tables(rules.clearance)
         states = float(np.prod([n + 1.0 for n in self.long])) if self.long else 1.0
         self.sizes: list[BlankSize] = []
@@ -121,7 +133,7 @@ class Covers:
         items = [i for i, n in enumerate(self.counts) for _ in range(n)][:MANY]
         if sum(self.areas[i] for i in items) > sum(b.room for b in chosen) + 1.0:
             return False
-        return self._share(items, 0, chosen, [[] for _ in chosen], [0.0] * len(chosen), [3000])
+        return self._share(items, 0, self._empty(chosen), [3000])
 
     def _for_long(self) -> tuple[int | None, int]:
         cheapest: dict[tuple[int, ...], int] = {}
@@ -147,6 +159,9 @@ class Covers:
             return None, 0
         return int(least), max(sum(taken) for taken in cheapest)
 
+    def _empty(self, blanks: Sequence[BlankSize]) -> list["_Filling"]:
+        return [_Filling(b, [[] for _ in range(b.sheets)]) for b in blanks]
+
     def _do(self, sheets: int, items: Sequence[int], area: float) -> bool:
         """Whether so many sheets may do, for all that can be told."""
         steps = [SHARINGS]
@@ -157,18 +172,12 @@ class Covers:
             blanks = [self.sizes[n - 1] for n in joined]
             if area > sum(b.room for b in blanks) + 1.0:
                 continue
-            if self._share(items, 0, blanks, [[] for _ in blanks], [0.0] * len(blanks), steps):
+            if self._share(items, 0, self._empty(blanks), steps):
                 return True
         return False
 
     def _share(
-        self,
-        items: Sequence[int],
-        at: int,
-        blanks: Sequence[BlankSize],
-        laid: list[list[int]],
-        used: list[float],
-        steps: list[int],
+        self, items: Sequence[int], at: int, filled: list["_Filling"], steps: list[int]
     ) -> bool:
         if at == len(items):
             return True
@@ -176,18 +185,50 @@ class Covers:
         if steps[0] < 0:
             return True
         item = items[at]
-        tried: set[tuple[int, tuple[int, ...]]] = set()
-        for j, blank in enumerate(blanks):
-            key = (blank.sheets, tuple(laid[j]))
-            if key in tried or used[j] + self.areas[item] > blank.room:
+        area = self.areas[item]
+        tried: set[tuple[int, tuple[int, ...], tuple[int, ...]]] = set()
+        for blank in filled:
+            if blank.used + area > blank.size.room:
                 continue
-            tried.add(key)
-            if not blank.hold_by_threes(laid[j], item):
-                continue
-            laid[j].append(item)
-            used[j] += self.areas[item]
-            if self._share(items, at + 1, blanks, laid, used, steps):
-                return True
-            laid[j].pop()
-            used[j] -= self.areas[item]
+            held: bool | None = None
+            for window in blank.windows if item in self.whole else [None]:
+                key = (blank.size.sheets, tuple(blank.laid), tuple(window or ()))
+                if key in tried:
+                    continue
+                tried.add(key)
+                if window is not None and not self._window_holds(blank, window, item):
+                    continue
+                if held is None:
+                    held = blank.size.hold_in_parts(blank.laid, item)
+                if not held:
+                    break
+                blank.laid.append(item)
+                blank.used += area
+                if window is not None:
+                    window.append(item)
+                if self._share(items, at + 1, filled, steps):
+                    return True
+                blank.laid.pop()
+                blank.used -= area
+                if window is not None:
+                    window.pop()
         return False
+
+    def _window_holds(self, blank: "_Filling", window: list[int], item: int) -> bool:
+        """Whether a part that must not be joined may lie with others of its kind on one sheet of
+        a blank, which is no more than a sheet by itself."""
+        alone = next(b for b in self.sizes if b.kind == blank.size.kind and b.sheets == 1)
+        if sum(self.areas[i] for i in window) + self.areas[item] > alone.room:
+            return False
+        return alone.hold_in_parts(window, item)
+
+
+@dataclass(eq=False)
+class _Filling:
+    """A blank while parts are shared out: what lies on it, and of that what must not be joined by
+    the sheet of the blank it lies on."""
+
+    size: BlankSize
+    windows: list[list[int]]
+    laid: list[int] = field(default_factory=list)
+    used: float = 0.0

@@ -285,9 +285,10 @@ class Search:
         return min(chosen, key=lambda a: (a.best is not None, self._promise(a)))
 
     def _promise(self, arm: Arm) -> tuple[float, ...]:
-        """Arms not tried yet by value; others by what they leave over, tired ones later."""
+        """Arms not tried yet first, those that save least before those that save much and are
+        less likely to do; others by what they leave over, tired ones later."""
         if arm.best is None:
-            return (arm.value.cost, arm.value.sheets, arm.value.joints)
+            return (-arm.value.cost, -arm.value.sheets, arm.value.joints)
         room = sum(self.task.kinds[s.kind].width * 1000.0 for s in arm.specs)
         return (arm.best.missing / room + 0.02 * arm.tries,)
 

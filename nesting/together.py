@@ -1,7 +1,7 @@
 """Which sets of parts cannot share a blank, whatever the layout.
 
 Two tests, each a proof: chords at lines across the blank (parts that cross one line lie side by
-side there, so their chords with the gaps fit the sheet's width), and for up to THREE parts the
+side there, so their chords with the gaps fit the sheet's width), and for up to FOUR parts the
 height of the stack they make (`nesting.stacks`). Both are decided by branch and bound over
 intervals of places along the blank, joint rules kept. (Chords are the energetic view of scheduling
 on one resource: Baptiste, Le Pape and Nuijten, Constraint-Based Scheduling, 2001.)
@@ -9,7 +9,7 @@ on one resource: Baptiste, Le Pape and Nuijten, Constraint-Based Scheduling, 200
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import permutations, product
+from itertools import combinations, product
 from math import ceil, floor
 
 import numpy as np
@@ -25,14 +25,14 @@ Array = NDArray[np.float64]
 CHORD_NODES = 300
 """Branches by chords after which a set is taken to fit: a bound stays true, it is only weaker."""
 
-STACK_NODES = 3000
+STACK_NODES = 8000
 """The same of stacks."""
 
 ALL_NODES = 40_000
 """Branches for all sets of a run together: a second or two."""
 
-THREE = 3
-"""Parts whose stack is tried in every order."""
+THREE, FOUR = 3, 4
+"""Parts whose stack is tried in every order: on one sheet, and on a blank of several."""
 
 SHARINGS = 5000
 """Ways of sharing parts out among lines that are tried."""
@@ -113,6 +113,7 @@ class BlankSize:
             ]
             for piece in pieces
         ]
+        self.most = THREE if sheets == 1 else FOUR
         self._whole = [all(t.edges.whole for t in tracks) for tracks in self.tracks]
         self._known: dict[tuple[int, ...], bool] = {}
         self._abreast: dict[tuple[tuple[int, ...], float], bool] = {}
@@ -131,14 +132,17 @@ class BlankSize:
             self._known[members] = known
         return known
 
-    def hold_by_threes(self, members: Sequence[int], new: int) -> bool:
-        """Whether a part may join others: by chords of all, and by every pair and three."""
+    def hold_in_parts(self, members: Sequence[int], new: int) -> bool:
+        """Whether a part may join others: by chords of all, and by every pair, three or four."""
         if not self.hold((new,)) or not self._loads_fit([*members, new]):
             return False
         if not all(self.hold(tuple(sorted((a, new)))) for a in set(members)):
             return False
-        pairs = {tuple(sorted((a, b))) for i, a in enumerate(members) for b in members[i + 1 :]}
-        return all(self.hold(tuple(sorted((*pair, new)))) for pair in sorted(pairs))
+        return all(
+            self.hold(tuple(sorted((*others, new))))
+            for many in range(2, self.most)
+            for others in sorted({tuple(sorted(c)) for c in combinations(members, many)})
+        )
 
     def _loads_fit(self, members: Sequence[int]) -> bool:
         """Chords that parts have wherever they lie, summed at lines across the blank."""
@@ -164,7 +168,7 @@ class BlankSize:
             return True
         if not self._by_chords(members):
             return False
-        if len(members) > THREE or not all(self._whole[i] for i in members):
+        if len(members) > self.most or not all(self._whole[i] for i in members):
             return True
         return self._by_stacks(members, self.tracks, mirrors=True)
 
@@ -204,13 +208,36 @@ class BlankSize:
     def _by_stacks(
         self, members: Sequence[int], tracks: Sequence[Sequence[Track]], *, mirrors: bool
     ) -> bool:
-        """mirrors: the blank turned end for end has the same places."""
-        budget = [STACK_NODES]
-        for order in sorted(set(permutations(members))):
-            if mirrors and order > order[::-1]:
-                continue  # turned end for end the blank is the same
-            for chosen in product(*(tracks[i] for i in order)):
-                if self._search(chosen, self._stacked, budget):
+        """Whether parts fit as a stack in some order, each turned in some way. mirrors: the blank
+        turned end for end has the same places, so that half of the orders will do."""
+        return self._stack_on((), (), tuple(members), tracks, mirrors, [STACK_NODES])
+
+    def _stack_on(
+        self,
+        stack: tuple[Track, ...],
+        below: tuple[int, ...],
+        rest: tuple[int, ...],
+        tracks: Sequence[Sequence[Track]],
+        mirrors: bool,
+        budget: list[int],
+    ) -> bool:
+        if not rest:
+            half = not mirrors or below <= below[::-1]
+            return half and self._search(stack, self._stacked, budget)
+        for member in sorted(set(rest)):
+            left = list(rest)
+            left.remove(member)
+            for track in tracks[member]:
+                higher = (*stack, track)
+                if len(higher) > 1 and not self._stacked(higher, _roots(higher)):
+                    continue
+                if (
+                    left
+                    and len(higher) == THREE
+                    and not self._search(higher, self._stacked, budget)
+                ):
+                    continue
+                if self._stack_on(higher, (*below, member), tuple(left), tracks, mirrors, budget):
                     return True
         return False
 
@@ -239,7 +266,7 @@ class BlankSize:
     ) -> bool:
         """Branch and bound over the left ends of parts turned in given ways: False if every
         place was refuted."""
-        open_nodes: list[Node] = [tuple((t.stretches[0][0], t.stretches[-1][1]) for t in tracks)]
+        open_nodes: list[Node] = [_roots(tracks)]
         while open_nodes:
             node = open_nodes.pop()
             budget[0] -= 1
@@ -305,6 +332,11 @@ class BlankSize:
         return not all(self._whole[i] for i in members) or self._by_stacks(
             members, here, mirrors=self.rules.may_flip
         )
+
+
+def _roots(tracks: Sequence[Track]) -> Node:
+    """All places of the left ends."""
+    return tuple((t.stretches[0][0], t.stretches[-1][1]) for t in tracks)
 
 
 def _one_fewer(members: tuple[int, ...]) -> list[tuple[int, ...]]:

@@ -116,6 +116,6 @@ def test_what_lies_on_one_blank_may_share_one(seed):
             there = Counter(p.part for p in blank.placements if p.part in numbers)
             members = sorted(numbers[name] for name in there.elements())
             for i in range(len(members)):
-                assert size.hold_by_threes(members[:i], members[i]), by_name
+                assert size.hold_in_parts(members[:i], members[i]), by_name
             long = tuple(m for m in members if covers.leaders[m].long)
             assert not long or size.hold(long)
