@@ -9,9 +9,11 @@ from numpy.typing import NDArray
 
 from lofting.planking.seamlines import first_crossing
 from lofting.planking.sheets import Sheets
+from lofting.planking.trimming import along as distances
 from lofting.planking.values import PlankSplit, SplitJoint
 
 Array = NDArray[np.float64]
+Indices = NDArray[np.intp]
 
 SHORT = 1e-3
 """Share of a ruling by which a lap stays short of its end, where the plank's own edge or a stem
@@ -23,6 +25,11 @@ GAIN = 10.0
 is let in towards a pointed end until it lies flush; common practice, no source."""
 
 
+LET_IN = 25.0
+"""Length of seam, in thicknesses, over which a lap is let in towards a stem (a gain): a hand's
+breadth for common plywood; common practice, no source."""
+
+
 def lapped(
     seam: Sheets,
     lower: Sheets,
@@ -30,12 +37,14 @@ def lapped(
     line: Array,
     split: PlankSplit,
     thickness: float,
+    stems: tuple[bool, bool],
 ) -> tuple[Sheets, Sheets]:
     """The seam edges of the strake below and of the strake above.
 
     Args:
         seam: the seam's points, one on each ruling from `lower` to `upper` (n points each).
         line: (m, 2) the seam on the flat panel. thickness: of both strakes, mm.
+        stems: whether the seam begins, and ends, on a stem, where the lap is let in flush.
     """
     if split.joint is SplitJoint.BUTTED or split.lap <= 0.0:
         return seam, seam
@@ -53,6 +62,10 @@ def lapped(
     # The strake outside lies on the far side of the seam, as broad there as the ruling is long.
     breadth = np.hypot(*(far.flat - seam.flat).T)
     stands = thickness * np.minimum(breadth / (GAIN * thickness), 1.0)[:, None]
+    reach_along = distances(seam.flat)
+    for on_stem, away in zip(stems, (reach_along, reach_along[-1] - reach_along), strict=True):
+        if on_stem:
+            stands = stands * np.minimum(away / (LET_IN * thickness), 1.0)[:, None]
     left = 1.0 - np.minimum(reach, 1.0)[:, None]
     over = shared.with_panel(
         seam.mid + stands * seam.normals,
@@ -60,3 +73,34 @@ def lapped(
         seam.flat,
     )
     return (under, over) if under_is_below else (over, under)
+
+
+def leaned(far: Sheets, seam: Sheets, rulings: tuple[Indices, Indices], stands: Array) -> Sheets:
+    """The other edge of the strake outside: since the sheet stands off at the seam it leans, and
+    its edge turns with it about the corner line it shares with the next plank.
+
+    Args:
+        far: that edge. seam: the seam's points. rulings: (k,) indices of both where a ruling joins
+            them. stands: (n,) how far the sheet stands off at each seam point, mm.
+    """
+    on_far, on_seam = rulings
+    across = seam.points[on_seam] - far.points[on_far]
+    breadth = np.maximum(np.linalg.norm(across, axis=1), 1e-9)
+    angle = np.minimum(stands[on_seam] / breadth, 1.0 / GAIN)
+    count = np.zeros(len(far))
+    lean = np.zeros(len(far))
+    towards = np.zeros((len(far), 3))
+    np.add.at(count, on_far, 1.0)
+    np.add.at(lean, on_far, angle)
+    np.add.at(towards, on_far, across / breadth[:, None])
+    lean = lean / np.maximum(count, 1.0)
+    normal, tangent = far.normals, far.tangents
+    aside = np.cross(normal, tangent)
+    aside *= np.sign(np.einsum("nc,nc->n", aside, towards))[:, None]
+    off = far.mid - far.corner
+    out = np.einsum("nc,nc->n", off, normal)
+    along_sheet = np.einsum("nc,nc->n", off, aside)
+    c, s = np.cos(lean) - 1.0, np.sin(lean)
+    moved = (c * out + s * along_sheet)[:, None] * normal
+    moved += (c * along_sheet - s * out)[:, None] * aside
+    return far.with_panel(far.mid + moved, far.inner, far.flat)

@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 from lofting.findings import Refused
 from lofting.planking.chains import Chain, UpperChain
 from lofting.planking.edges import PanelEdges, Surface
-from lofting.planking.lapping import lapped
+from lofting.planking.lapping import lapped, leaned
 from lofting.planking.seamlines import crossing_shares, place_on, seam_line
 from lofting.planking.sheets import Sheets
 from lofting.planking.trimming import along
-from lofting.planking.values import Plank, PlankSplit
+from lofting.planking.values import Plank, PlankSplit, SplitJoint
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -102,13 +102,26 @@ def split_plank(
         .followed_by(whole.upper.rows(slice(whole.last + 1, None)))
     )
     over_seam = whole.upper.rows(slice(whole.first, whole.last + 1))
-    below_edge, above_edge = lapped(seam, from_lower, from_upper, way, split, plank.spec.thickness)
+    below_edge, above_edge = lapped(
+        seam, from_lower, from_upper, way, split, plank.spec.thickness, whole.stems
+    )
     shift = stop - 1 - whole.last
     outer = [c if c < whole.first else c + shift for c in whole.corners if _beyond(whole, c)]
     inner = [c - whole.first for c in whole.corners if whole.first < c < whole.last]
+    lower = whole.lower
+    if split.joint is SplitJoint.UPPER_LAPS and split.lap > 0.0:
+        start, end = (at - whole.first for at in whole.line)
+        joined = whole.rulings[cut, 1] - whole.first
+        on_line = (joined >= start) & (joined < end)
+        stands = np.linalg.norm(above_edge.mid - seam.mid, axis=1)
+        leaning = leaned(over_seam, seam, (joined[on_line], point[on_line]), stands)
+        over_seam = over_seam.put(start, leaning.rows(slice(start, end)))
+    elif split.joint is SplitJoint.LOWER_LAPS and split.lap > 0.0 and not plank.spec.whole:
+        stands = np.linalg.norm(below_edge.mid - seam.mid, axis=1)
+        lower = leaned(lower, seam, (whole.rulings[cut, 0], point), stands)
     below = _strake(
         replace(surface, spec=replace(plank.spec, name=split.below, upper=split.seam)),
-        (whole.lower, surface.lower.corners, surface.lower.parameter),
+        (lower, surface.lower.corners, surface.lower.parameter),
         (upper.put(whole.first, below_edge), _ordered(outer, whole.first, stop - 1, len(upper))),
         (whole.first, stop),
         *_below(whole, cut, point),
