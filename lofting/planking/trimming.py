@@ -6,7 +6,6 @@ its drawn edges: its points slide along it, most at the end, none farther in.
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
 
 Array = NDArray[np.float64]
 
@@ -22,9 +21,6 @@ SEARCH = 0.3
 RUN_ON = 80.0
 """An edge is run on to its end by so much at most, mm: where planks meet the centreline at a
 fine angle, the outer corners of thick ones come together that far beyond the bow."""
-
-FAR = 16
-"""Points away from which a cubic spline is not felt: its memory fades by a quarter a point."""
 
 
 def along(curve: Array) -> Array:
@@ -154,27 +150,50 @@ def slide(
     # Between two corners only, both ends belong to one stretch.
     for first, last in dict.fromkeys(((0, corners[1]), (corners[-2], len(s) - 1))):
         moved = first + np.flatnonzero(wanted[first : last + 1] != s[first : last + 1])
-        # A spline tells nothing of what is far away: both ends are taken by themselves.
-        half = np.searchsorted(moved, 0.5 * (first + last))
-        for near in (moved[:half], moved[half:]):
-            if len(near):
-                piece = slice(max(near[0] - FAR, first), min(near[-1] + FAR, last) + 1)
-                result[near] = _evaluated(s[piece], together[piece], wanted[near])
+        if len(moved):
+            piece = slice(first, last + 1)
+            result[moved] = _evaluated(s[piece], together[piece], wanted[moved])
     return np.split(result, len(curves), axis=1)
 
 
 def _evaluated(s: Array, curve: Array, wanted: Array) -> Array:
-    """Curves (n, c) at parameters wanted (m,), run on straight beyond their ends."""
+    """Curves (n, c) at parameters wanted (m,), run on straight beyond their ends.
+
+    Between points they follow the cubic through the four points around (Lagrange's form), the
+    same as `crossing` looks for its cut on.
+    """
     held = np.clip(wanted, s[0], s[-1])
-    if len(s) < 4:
+    count = len(s)
+    if count < 4:
         inside = np.column_stack([np.interp(held, s, c) for c in curve.T])
         slopes = (
             (curve[1] - curve[0]) / (s[1] - s[0]),
             (curve[-1] - curve[-2]) / (s[-1] - s[-2]),
         )
     else:
-        shape = CubicSpline(s, curve)
-        inside = shape(held)
-        slopes = (shape(s[0], 1), shape(s[-1], 1))
+        before = np.searchsorted(s, held, side="right") - 1
+        four = np.clip(before - 1, 0, count - 4)[:, None] + np.arange(4)
+        away = held[:, None] - s[four]
+        apart = s[four][:, :, None] - s[four][:, None, :]
+        weights = np.empty_like(away)
+        for k, others in enumerate(OTHERS):
+            weights[:, k] = np.prod(away[:, others], axis=1) / np.prod(apart[:, k, others], axis=1)
+        inside = np.einsum("mk,mkc->mc", weights, curve[four])
+        slopes = (_end_slope(s[:4], curve[:4]), _end_slope(s[:-5:-1], curve[:-5:-1]))
     slope = np.where((wanted < s[0])[:, None], slopes[0], slopes[1])
     return np.asarray(inside + (wanted - held)[:, None] * slope)
+
+
+OTHERS = ([1, 2, 3], [0, 2, 3], [0, 1, 3], [0, 1, 2])
+"""Of four points the other three, for each."""
+
+
+def _end_slope(s: Array, curve: Array) -> Array:
+    """Slope (c,) at the first of four points of the cubic through them."""
+    away = s[0] - s
+    result = curve[0] * float(np.sum(1.0 / away[1:]))
+    for k in (1, 2, 3):
+        others = [j for j in (1, 2, 3) if j != k]
+        weight = np.prod(away[others]) / (np.prod(s[k] - s[others]) * (s[k] - s[0]))
+        result = result + curve[k] * float(weight)
+    return np.asarray(result)
