@@ -107,7 +107,7 @@ class _Paper(QWidget):
             self.update()
             return
         broadest = max(w for w, _ in self.pages.sizes)
-        self.per_mm = max((self.room - 32) / broadest * self.zoom, 0.2)
+        self.per_mm = max((self.room - 32) / broadest * self.zoom, 0.02)
         top, self._tops = 12.0, []
         for _, high in self.pages.sizes:
             self._tops.append(top)
