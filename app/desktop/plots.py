@@ -41,7 +41,7 @@ class Plot(QWidget):
         self.item.showGrid(x=True, y=True, alpha=0.18)
         self.item.setMouseEnabled(x=True, y=True)
         self.widget.scene().sigMouseClicked.connect(self._click)
-        self._names: list[tuple[float, pg.InfLineLabel]] = []
+        self.named: list[tuple[float, pg.InfLineLabel]] = []
         self.item.vb.sigRangeChanged.connect(lambda *_: self._thin_out())
         self.item.vb.sigResized.connect(lambda *_: self._thin_out())
         layout.addWidget(self.widget, 1)
@@ -77,7 +77,7 @@ class Plot(QWidget):
     def clear(self) -> None:
         """Take all curves away."""
         self.item.clear()
-        self._names = []
+        self.named = []
 
     def curve(
         self, x: Array, y: Array, pen: Pen, *, dashed: bool = False, width: float = 2.0
@@ -115,7 +115,7 @@ class Plot(QWidget):
 
     def upright(self, places: Sequence[tuple[str, float]], *, words: bool = True) -> None:
         """Thin uprights with names, such as stations; names that would crowd are left out."""
-        self._names = []
+        self.named = []
         for name, x in places:
             line = pg.InfiniteLine(
                 x,
@@ -130,7 +130,7 @@ class Plot(QWidget):
             )
             self.item.addItem(line)
             if words:
-                self._names.append((x, line.label))
+                self.named.append((x, line.label))
         self._thin_out()
 
     def _thin_out(self) -> None:
@@ -138,10 +138,10 @@ class Plot(QWidget):
         which are longest, last."""
         (x0, x1), _ = self.item.vb.viewRange()
         wide = self.item.vb.width()
-        if not self._names or x1 <= x0 or wide <= 0:
+        if not self.named or x1 <= x0 or wide <= 0:
             return
         taken: list[tuple[float, float]] = []
-        for x, label in sorted(self._names, key=lambda n: (not _numbered(n[1]), n[0])):
+        for x, label in sorted(self.named, key=lambda n: (not _numbered(n[1]), n[0])):
             at = (x - x0) / (x1 - x0) * wide
             half = 0.5 * label.boundingRect().width() + 1.0
             room = all(at + half <= low or at - half >= high for low, high in taken)

@@ -1,5 +1,7 @@
 """Beginning from nothing, pasted tables with questions, flat panels, own outlines from a file."""
 
+from itertools import pairwise
+
 import ezdxf
 import pytest
 from PySide6.QtWidgets import QDialogButtonBox
@@ -88,6 +90,32 @@ def test_edges_of_flat_panels_lie_on_the_batten_desk(dory):
     assert [(m.point, m.pinned) for m in marks] == [("600", True)]
     dory.open_step(3)
     assert dory.step.seam.count() == len(dory.desk.project.plan.seams)
+
+
+def test_edges_of_all_flat_panels_are_faired_together(dory, qtbot):
+    dory.open_step(1)
+    step = dory.step
+    step.fairing.spring_all()
+    qtbot.waitUntil(dory.study.geometry_fresh, timeout=20000)
+    faired = [line for lines in dory.study.boat.panel_lines for line in lines.lines]
+    assert len(faired) == len(dory.desk.project.fairing.fair) >= 4
+    assert all(line.moves for line in faired)
+    assert {line.name for line in dory.study.boat.rounded} == {line.name for line in faired}
+    assert "no-such-line" not in {f.code for f in dory.study.findings}
+    assert step.moves.tree.topLevelItemCount() == sum(len(line.moves) for line in faired)
+    dory.desk.undo()
+
+
+def test_names_of_places_on_the_plots_do_not_run_into_each_other(dory, qtbot):
+    dory.open_step(1)
+    plot = dory.step.batten.bend
+    qtbot.waitUntil(lambda: plot.item.vb.width() > 100, timeout=5000)
+    boxes = [
+        label.mapRectToScene(label.boundingRect()) for _, label in plot.named if label.isVisible()
+    ]
+    assert len(boxes) >= 3
+    edges = sorted((box.left(), box.right()) for box in boxes)
+    assert all(one[1] <= other[0] + 1.0 for one, other in pairwise(edges))
 
 
 def test_outlines_of_a_file_become_own_parts(window, tmp_path):
