@@ -127,6 +127,7 @@ def check_book(path: Path, boat: Boat) -> ReadBack:
     _joints(book)
     _seams(book)
     _bevels(book)
+    _timber(book)
     _weights(book)
     _stores(book)
     _cases(book)
@@ -274,6 +275,23 @@ def _bevels(book: _Book) -> None:
                     if cell.endswith("°"):
                         middle, half = 0.5 * (low + high), 0.5 * (high - low)
                         book.number(f"bevel of {part.name}", cell[:-1], middle, half + DEGREE)
+
+
+def _timber(book: _Book) -> None:
+    """Lengths of timber and what the boxes hold."""
+    parts = book.boat.parts
+    if parts is None:
+        return
+    said = {row[0]: row for row in book.rows("Timber along the lines")}
+    for cut in parts.timbers:
+        cells = said.get(cut.name, ())
+        if len(cells) < 5:
+            book.notes.append(f"the length of {cut.name} is missing.")
+        elif [other.name for other in parts.timbers].count(cut.name) == 1:
+            book.length(f"length of {cut.name}", cells[4], cut.length)
+    held = {row[0]: row[-1] for row in book.rows("Spaces for buoyancy")}
+    for space in parts.compartments:
+        book.number(f"volume of {space.name}", held.get(space.name, ""), space.volume * 1e-6, 0.051)
 
 
 def _weights(book: _Book) -> None:
