@@ -55,11 +55,17 @@ class Spots:
         else is left.
         """
         x0, y0, x1, y1 = self.window
+        wished = (
+            min(max(near[0] - 0.5 * width, x0 + 1.0), max(x0 + 1.0, x1 - width - 1.0)),
+            min(max(near[1] - 0.5 * height, y0 + 1.0), max(y0 + 1.0, y1 - height - 1.0)),
+        )
+        if self._is_clear(*wished, width, height):
+            self.keep((*wished, wished[0] + width, wished[1] + height))
+            return wished
         xs = np.linspace(x0 + 1.0, max(x0 + 1.0, x1 - width - 1.0), ACROSS)
         ys = np.linspace(y0 + 1.0, max(y0 + 1.0, y1 - height - 1.0), UP)
         gx, gy = np.tile(xs, UP), np.repeat(ys, ACROSS)
-        gx = np.append(gx, np.clip(near[0] - 0.5 * width, xs[0], xs[-1]))
-        gy = np.append(gy, np.clip(near[1] - 0.5 * height, ys[0], ys[-1]))
+        gx, gy = np.append(gx, wished[0]), np.append(gy, wished[1])
         free = np.ones(len(gx), dtype=bool)
         if self.taken:
             a, b, c, d = np.array(self.taken).T[:, :, None]
@@ -73,6 +79,14 @@ class Spots:
         x, y = float(gx[best]), float(gy[best])
         self.keep((x, y, x + width, y + height))
         return x, y
+
+    def _is_clear(self, x: float, y: float, width: float, height: float) -> bool:
+        """Whether a block there crosses neither another nor any line."""
+        for a, b, c, d in self.taken:
+            if x < c and a < x + width and y < d and b < y + height:
+                return False
+        box = shapely.box(x - 0.8, y - 0.8, x + width + 0.8, y + height + 0.8)
+        return not (self.cut.intersects(box) or self.thin.intersects(box))
 
     def _clearest(
         self, gx: Array, gy: Array, width: float, height: float, order: NDArray[np.intp]
