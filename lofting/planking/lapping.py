@@ -20,9 +20,10 @@ SHORT = 1e-3
 cuts the lap off: neighbouring points stay apart there, as the triangles need them."""
 
 
-GAIN = 10.0
+GAIN = 20.0
 """Breadth of the strake outside, in thicknesses, below which it stands off less and less: the lap
-is let in towards a pointed end until it lies flush; common practice, no source."""
+is let in towards a pointed end until it lies flush, the sheet leaning ever less (the square of the
+breadth); common practice, no source."""
 
 
 LET_IN = 25.0
@@ -61,7 +62,7 @@ def lapped(
     under = shared.with_panel(run_on.mid, run_on.inner, run_on.flat)
     # The strake outside lies on the far side of the seam, as broad there as the ruling is long.
     breadth = np.hypot(*(far.flat - seam.flat).T)
-    stands = thickness * np.minimum(breadth / (GAIN * thickness), 1.0)[:, None]
+    stands = thickness * np.minimum(breadth / (GAIN * thickness), 1.0)[:, None] ** 2
     reach_along = distances(seam.flat)
     for on_stem, away in zip(stems, (reach_along, reach_along[-1] - reach_along), strict=True):
         if on_stem:
