@@ -110,6 +110,7 @@ def test_names_of_places_on_the_plots_do_not_run_into_each_other(dory, qtbot):
     dory.open_step(1)
     plot = dory.step.batten.bend
     qtbot.waitUntil(lambda: plot.item.vb.width() > 100, timeout=5000)
+    plot.grab()  # names find their place when they are painted
     boxes = [
         label.mapRectToScene(label.boundingRect()) for _, label in plot.named if label.isVisible()
     ]
