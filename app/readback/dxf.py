@@ -51,8 +51,11 @@ class ReadFile:
     marks: tuple[Array, ...] | None = None
 
 
-def read_by_ezdxf(path: Path | str) -> ReadFile:
-    """Read strictly and audited: rings in mm, a note for every error or repair."""
+def read_by_ezdxf(path: Path | str, *, unit: float = 1.0) -> ReadFile:
+    """Read strictly and audited: rings in mm, a note for every error or repair.
+
+    unit: mm to one unit of a file too old to say its own.
+    """
     import ezdxf
     from ezdxf import recover
 
@@ -68,7 +71,7 @@ def read_by_ezdxf(path: Path | str) -> ReadFile:
             return ReadFile((), (f"it cannot be read as DXF ({error or strict})",))
         notes.append(f"it opens only with repair ({strict})")
     notes += [f"audit: {e.message}" for e in [*auditor.errors, *auditor.fixes]]
-    scale = 1.0
+    scale = unit
     if document.dxfversion > "AC1009":
         units = document.header.get("$INSUNITS", 0)
         if units not in (1, 4):
@@ -247,7 +250,7 @@ def _read_back(
     largest = 0.0
     notes: list[str] = []
     readers: list[tuple[str, Callable[[], ReadFile | None]]] = [
-        ("ezdxf", lambda: read_by_ezdxf(path)),
+        ("ezdxf", lambda: read_by_ezdxf(path, unit=INCH if options.inches else 1.0)),
         ("GDAL", lambda: read_by_gdal(path, inches=options.inches)),
     ]
     for name, reader in readers:
@@ -255,9 +258,6 @@ def _read_back(
         if read is None:
             continue
         rings = read.rings
-        unscaled = name == "ezdxf" and options.r12 and options.inches
-        if unscaled:
-            rings = tuple((layer, ring * INCH) for layer, ring in rings)
         found = [ring for layer, ring in rings if layer in _CUT]
         apart, complaints = compare_rings(cut_rings, found, 1e-4)
         largest = max(largest, apart)
@@ -265,11 +265,9 @@ def _read_back(
             edges = [ring for layer, ring in rings if layer == Layer.SHEET.value]
             apart, said = compare_rings([("the sheet's edge", _edge_of(blank))], edges, 1e-4)
             largest, complaints = max(largest, apart), complaints + said
-            joints = [x * (INCH if unscaled else 1.0) for x in read.joints or ()]
-            complaints += _joints_off(blank, joints) if read.joints is not None else []
+            complaints += _joints_off(blank, read.joints) if read.joints is not None else []
         if read.marks is not None and options.marks:
-            lines = [line * (INCH if unscaled else 1.0) for line in read.marks]
-            largest = max(largest, _marks_off(marks, lines))
+            largest = max(largest, _marks_off(marks, read.marks))
         drilled = [ring for layer, ring in rings if layer == Layer.HOLES.value]
         if len(drilled) != holes + len(round_rings):
             complaints.append(f"{len(drilled)} round holes in place of {holes + len(round_rings)}")

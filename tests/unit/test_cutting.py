@@ -142,11 +142,12 @@ def test_layers_are_ours_and_nothing_lies_on_another(tmp_path):
         CuttingOptions(tool_diameter=6.0),
         CuttingOptions(r12=True),
         CuttingOptions(inches=True),
+        CuttingOptions(inches=True, r12=True),
         CuttingOptions(turned_over=True),
         CuttingOptions(arcs=False),
         CuttingOptions(names=False, marks=False, hole_diameter=0.0),
     ],
-    ids=["cutter", "r12", "inches", "turned over", "points", "bare"],
+    ids=["cutter", "r12", "inches", "r12 in inches", "turned over", "points", "bare"],
 )
 def test_every_way_of_writing_reads_back(tmp_path, options):
     path = tmp_path / "a.dxf"
