@@ -122,8 +122,12 @@ def _spring_marks(
                 nails.append(_Nail(place, x, float(point[1]), x, float(marked[1]), "ordinate"))
     nails.sort(key=lambda nail: nail.along)
     truth = shapely.LineString(chain)
+    best, least = nails, np.inf
     for _round in range(12):
         strays = _strays(nails, chain, along, truth, closed)
+        worst = max(rounded for rounded, _exact in strays)
+        if worst < least:  # with coarse rounding more nails can turn the batten more
+            best, least = nails, worst
         added = []
         for k, (rounded, exact) in enumerate(strays):
             room = nails[k + 1].along - nails[k].along
@@ -135,6 +139,7 @@ def _spring_marks(
         if not added:
             break
         nails = sorted(nails + added, key=lambda nail: nail.along)
+    nails = best
     departure = _departure(nails, truth, closed)
     kept = nails[:-1] if closed else nails
     points = np.array([(n.x, n.y) for n in kept])
