@@ -63,9 +63,7 @@ class JointsDesk(QWidget):
             (
                 Figure("part", "Part", Kind.CHOICE, names, width=110),
                 Figure("any_way", "Grain any way", Kind.YES_NO),
-                Figure(
-                    "joint", "Joint", Kind.CHOICE, ("as found", "never", "allowed"), width=90
-                ),
+                Figure("joint", "Joint", Kind.CHOICE, ("as found", "never", "allowed"), width=90),
             ),
             "part",
         )
