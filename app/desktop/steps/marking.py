@@ -38,6 +38,7 @@ class MarkingStep(Step):
         self._count = 0
         self._shown_for: tuple[object, ...] = ()
         self._asked_for: tuple[object, ...] = ()
+        self._said_of_pages = ""
         self.papers = PapersView()
         self.view = self.papers.view
         self.spacing = SpacingDesk(desk)
@@ -130,20 +131,26 @@ class MarkingStep(Step):
 
     def _previewed(self, written: PapersWritten) -> None:
         if written.refused is not None:
-            self.says.setText(f"{written.refused.place}: {written.refused.reason}")
+            self._tell_of_pages(f"{written.refused.place}: {written.refused.reason}")
             return
         if written.file is None:
-            self.says.setText(f"There are no pages of this kind ({written.asked.show}).")
+            self._tell_of_pages(f"There are no pages of this kind ({written.asked.show}).")
             return
         try:
             self.papers.show_file(written.file)
         except OSError as problem:
-            self.says.setText(str(problem))
+            self._tell_of_pages(str(problem))
             return
         self._shown_for = self._asked_for
-        self.says.setText("")
+        self._tell_of_pages("")
         self.view.set_outdated(False)
         self.print_button.setEnabled(True)
+
+    def _tell_of_pages(self, text: str) -> None:
+        """Say it, and take back what was said of pages before; what was said of writing stays."""
+        if text or self.says.text() == self._said_of_pages:
+            self.says.setText(text)
+        self._said_of_pages = text
 
     def _failed(self, failed: Failed) -> None:
         self.says.setText(f"A fault of the program: {failed.sentence}")
