@@ -25,6 +25,9 @@ KEPT = 3
 ENOUGH = 4
 """Layouts of all long parts after which no more are looked for."""
 
+PATIENCE = 25
+"""Ways of laying the long parts without a better one after which others altogether are tried."""
+
 MEMORY = 6
 """Tries back with which a new order is compared (late acceptance, Burke and Bykov, European
 Journal of Operational Research 258, 2017)."""
@@ -82,7 +85,9 @@ class LongSearch:
         self.order = list(long)
         self.wishes: dict[int, _Wish] = {id(p): _Wish() for p in long}
         self.found: list[tuple[Floor, list[Piece]]] = []
-        self._least = float("inf")
+        self._least = self._now = float("inf")
+        self._lost: list[Piece] = []
+        self._idle = 0
         self._seen: set[tuple[tuple[str, int, int, int], ...]] = set()
 
     def complete(self) -> bool:
@@ -93,16 +98,22 @@ class LongSearch:
         """Look for further layouts; ends early with ENOUGH complete ones."""
         for _ in range(tries if self.order else 1):
             progress.check()
-            order, wishes = self._changed() if self.found else (self.order, self.wishes)
+            if self._idle > PATIENCE and not self.complete():
+                order, wishes = self._afresh()
+            else:
+                order, wishes = self._changed() if self.found else (self.order, self.wishes)
             trial = self.floor.copy()
             lost = [p for p in order if not self._lay(trial, p, wishes[id(p)])]
             area = sum(p.area for p in lost)
+            self._idle += 1
+            if area <= self._now + 1.0:
+                self._idle = 0 if area < self._now - 1.0 else self._idle
+                self.order, self.wishes, self._now, self._lost = order, wishes, area, lost
             if area > self._least + 1.0:
                 continue
             if area < self._least - 1.0:
                 self.found, self._least = [], area
                 self._seen.clear()
-            self.order, self.wishes = order, wishes
             key = tuple(
                 (p.part, b, round(p.x / 20.0), round(p.y / 20.0))
                 for b, laid in enumerate(trial.placements)
@@ -114,9 +125,24 @@ class LongSearch:
             if not lost and len(self.found) >= ENOUGH:
                 break
 
+    def _afresh(self) -> tuple[list[Piece], dict[int, _Wish]]:
+        """Another order with other wishes, to come away from where nothing gets better."""
+        self._now, self._idle = float("inf"), 0
+        order = [self.order[int(i)] for i in self.random.permutation(len(self.order))]
+        return order, {id(p): self._wish() for p in order}
+
+    def _wish(self) -> _Wish:
+        random = self.random
+        lean = random.random()
+        toward = None if lean < 0.35 else 1.0 if lean < 0.7 else float(random.random())
+        policy = None
+        if random.random() < 0.4:
+            policy = Policy(*WEIGHTS[int(random.integers(len(WEIGHTS)))])
+        return _Wish(toward, policy, int(random.integers(len(self.floor.boards))))
+
     def _changed(self) -> tuple[list[Piece], dict[int, _Wish]]:
         order, wishes, random = list(self.order), dict(self.wishes), self.random
-        lost = self.found[-1][1]
+        lost = self._lost
         if lost and random.random() < 0.4:  # bring forward what found no place
             piece = lost[int(random.integers(len(lost)))]
             at = next(i for i, p in enumerate(order) if p is piece)
@@ -126,13 +152,7 @@ class LongSearch:
             order[i], order[j] = order[j], order[i]
         for _ in range(1 + int(random.integers(2))):
             piece = order[int(random.integers(len(order)))]
-            lean = random.random()
-            toward = None if lean < 0.35 else 1.0 if lean < 0.7 else float(random.random())
-            policy = None
-            if random.random() < 0.4:
-                policy = Policy(*WEIGHTS[int(random.integers(len(WEIGHTS)))])
-            board = int(random.integers(len(self.floor.boards)))
-            wishes[id(piece)] = _Wish(toward, policy, board)
+            wishes[id(piece)] = self._wish()
         return order, wishes
 
     def _lay(self, floor: Floor, piece: Piece, wish: _Wish) -> bool:
