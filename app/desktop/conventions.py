@@ -3,9 +3,9 @@
 from collections.abc import Callable
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QIcon, QPainter, QPaintEvent, QPen, QPixmap, QPolygonF
+from PySide6.QtWidgets import QComboBox, QLabel, QVBoxLayout, QWidget
 
 from app.desktop.desk import Desk
 from app.desktop.figures import Figure, Kind
@@ -65,69 +65,94 @@ class ConventionPicture(QWidget):
         look = look_of(self)
         painter.fillRect(self.rect(), look.paper)
         half = self.width() / 2
-        self._section(painter, look, QRectF(10, 14, half - 20, self.height() - 34))
-        self._profile(painter, look, QRectF(half + 10, 14, half - 20, self.height() - 34))
+        high = self.height() - 34
+        plan = self.desk.project.plan
+        _section(painter, look, QRectF(10, 14, half - 20, high), plan)
+        _profile(painter, look, QRectF(half + 10, 14, half - 20, high), plan)
         painter.end()
 
-    def _section(self, painter: QPainter, look: Look, box: QRectF) -> None:
-        plan = self.desk.project.plan
-        middle, base, reach = box.center().x(), box.bottom(), box.width() * 0.36
-        shape = np.array([(0.0, 0.12), (0.72, 0.28), (1.0, 0.86)])
-        for side in (-1.0, 1.0):
-            points = [QPointF(middle + side * reach * x, base - box.height() * z) for x, z in shape]
-            inset = [p + QPointF(-4.0 * side, -4.0) for p in points]
-            painter.setPen(QPen(look.ink, 2.0))
-            painter.drawPolyline(QPolygonF(points))
-            painter.setPen(QPen(look.ink, 0.8))
-            painter.drawPolyline(QPolygonF(inset))
-            lit = points if plan.drawn_to == "outside" else inset
-            painter.setPen(QPen(look.accent, 2.6))
-            painter.drawPolyline(QPolygonF(lit))
-        dashed = QPen(look.faint, 1.0, Qt.PenStyle.DashLine)
-        painter.setPen(dashed)
-        painter.drawLine(QPointF(box.left(), base), QPointF(box.right(), base))
-        painter.drawLine(QPointF(middle, box.top()), QPointF(middle, base))
-        x, z = shape[1]
-        at = QPointF(middle + reach * x, base - box.height() * z)
-        level = base
-        if plan.heights == "up from a datum line":
-            level = base - box.height() * 0.08
-        elif plan.heights == "down from a datum line":
-            level = box.top()
-        if level != base:
-            painter.drawLine(QPointF(box.left(), level), QPointF(box.right(), level))
-            _words(painter, look, QPointF(box.left(), level - 3), "datum line")
-        _words(painter, look, QPointF(box.left(), base + 13), "baseline")
-        _arrow(painter, look, QPointF(at.x() + 12, level), QPointF(at.x() + 12, at.y()))
-        start = middle if plan.breadths == "half" else middle - reach * x
-        _arrow(painter, look, QPointF(start, at.y() - 9), QPointF(at.x(), at.y() - 9))
 
-    def _profile(self, painter: QPainter, look: Look, box: QRectF) -> None:
-        plan = self.desk.project.plan
-        shape = [(0.02, 0.95), (0.16, 0.2), (0.5, 0.1), (0.95, 0.2), (1.0, 0.75), (0.5, 0.66)]
-        points = [
-            QPointF(box.left() + box.width() * x, box.bottom() - box.height() * 0.8 * z)
-            for x, z in shape
-        ]
-        painter.setPen(QPen(look.ink, 1.8))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawPolygon(QPolygonF(points))
-        stations = [box.left() + box.width() * s for s in (0.25, 0.5, 0.75)]
-        painter.setPen(QPen(look.faint, 1.0))
-        for x in stations:
-            painter.drawLine(QPointF(x, box.top() + 8), QPointF(x, box.bottom()))
-        from_bow = plan.stations_from == "bow"
-        start = box.left() if from_bow else box.right()
-        for rank, x in enumerate(stations if from_bow else reversed(stations)):
-            y = box.bottom() - 4 - rank * 9
-            _arrow(painter, look, QPointF(start, y), QPointF(x, y))
-        _words(painter, look, QPointF(box.left(), box.bottom() + 13), "bow")
-        metrics = painter.fontMetrics()
-        right = box.right() - metrics.horizontalAdvance("stern")
-        _words(painter, look, QPointF(right, box.bottom() + 13), "stern")
+def _section(painter: QPainter, look: Look, box: QRectF, plan: PlanSheet) -> None:
+    middle, base, reach = box.center().x(), box.bottom(), box.width() * 0.36
+    shape = np.array([(0.0, 0.12), (0.72, 0.28), (1.0, 0.86)])
+    for side in (-1.0, 1.0):
+        points = [QPointF(middle + side * reach * x, base - box.height() * z) for x, z in shape]
+        inset = [p + QPointF(-4.0 * side, -4.0) for p in points]
+        painter.setPen(QPen(look.ink, 2.0))
+        painter.drawPolyline(QPolygonF(points))
+        painter.setPen(QPen(look.ink, 0.8))
+        painter.drawPolyline(QPolygonF(inset))
+        lit = points if plan.drawn_to == "outside" else inset
+        painter.setPen(QPen(look.accent, 2.6))
+        painter.drawPolyline(QPolygonF(lit))
+    dashed = QPen(look.faint, 1.0, Qt.PenStyle.DashLine)
+    painter.setPen(dashed)
+    painter.drawLine(QPointF(box.left(), base), QPointF(box.right(), base))
+    painter.drawLine(QPointF(middle, box.top()), QPointF(middle, base))
+    x, z = shape[1]
+    at = QPointF(middle + reach * x, base - box.height() * z)
+    level = base
+    if plan.heights == "up from a datum line":
+        level = base - box.height() * 0.08
+    elif plan.heights == "down from a datum line":
+        level = box.top()
+    if level != base:
+        painter.drawLine(QPointF(box.left(), level), QPointF(box.right(), level))
+        _words(painter, look, QPointF(box.left(), level - 3), "datum line")
+    _words(painter, look, QPointF(box.left(), base + 13), "baseline")
+    _arrow(painter, look, QPointF(at.x() + 12, level), QPointF(at.x() + 12, at.y()))
+    start = middle if plan.breadths == "half" else middle - reach * x
+    _arrow(painter, look, QPointF(start, at.y() - 9), QPointF(at.x(), at.y() - 9))
+
+
+def _profile(painter: QPainter, look: Look, box: QRectF, plan: PlanSheet) -> None:
+    shape = [(0.02, 0.95), (0.16, 0.2), (0.5, 0.1), (0.95, 0.2), (1.0, 0.75), (0.5, 0.66)]
+    points = [
+        QPointF(box.left() + box.width() * x, box.bottom() - box.height() * 0.8 * z)
+        for x, z in shape
+    ]
+    painter.setPen(QPen(look.ink, 1.8))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.drawPolygon(QPolygonF(points))
+    stations = [box.left() + box.width() * s for s in (0.25, 0.5, 0.75)]
+    painter.setPen(QPen(look.faint, 1.0))
+    for x in stations:
+        painter.drawLine(QPointF(x, box.top() + 8), QPointF(x, box.bottom()))
+    from_bow = plan.stations_from == "bow"
+    start = box.left() if from_bow else box.right()
+    for rank, x in enumerate(stations if from_bow else reversed(stations)):
+        y = box.bottom() - 4 - rank * 9
+        _arrow(painter, look, QPointF(start, y), QPointF(x, y))
+    _words(painter, look, QPointF(box.left(), box.bottom() + 13), "bow")
+    metrics = painter.fontMetrics()
+    right = box.right() - metrics.horizontalAdvance("stern")
+    _words(painter, look, QPointF(right, box.bottom() + 13), "stern")
+
+
+SMALL = QSize(58, 36)
+"""Pixels of the picture beside each choice."""
+
+
+def small_picture(plan: PlanSheet, name: str, choice: str, look: Look, ratio: float) -> QPixmap:
+    """What a choice of a convention means, small: a section, or a profile for stations."""
+    pixmap = QPixmap(SMALL * ratio)
+    pixmap.setDevicePixelRatio(ratio)
+    pixmap.fill(look.paper)
+    painter = QPainter(pixmap)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    font = painter.font()
+    font.setPixelSize(1)  # no words in so small a picture
+    painter.setFont(font)
+    meant = plan.model_copy(update={name: choice})
+    box = QRectF(4, 5, SMALL.width() - 8, SMALL.height() - 9)
+    (_profile if name == "stations_from" else _section)(painter, look, box, meant)
+    painter.end()
+    return pixmap
 
 
 def _words(painter: QPainter, look: Look, at: QPointF, text: str) -> None:
+    if painter.font().pixelSize() == 1:
+        return
     painter.setPen(look.faint)
     painter.drawText(at, text)
 
@@ -162,12 +187,31 @@ class Conventions(QWidget):
         layout.addWidget(ConventionPicture(desk))
         self.form = Form(desk, ("plan",), FORM)
         layout.addWidget(self.form)
+        self._picture_choices()
         self.read_as = QLabel()
         self.read_as.setWordWrap(True)
         layout.addWidget(self.read_as)
         layout.addStretch(1)
         desk.changed.connect(self.refresh)
         self.refresh()
+
+    def _picture_choices(self) -> None:
+        """A small picture beside every choice."""
+        look, plan = look_of(self), self.form.desk.project.plan
+        for name in ("heights", "breadths", "stations_from", "drawn_to"):
+            field = self.form.fields[name]
+            assert isinstance(field, QComboBox)
+            field.setIconSize(SMALL)
+            for number in range(field.count()):
+                choice = field.itemText(number)
+                picture = small_picture(plan, name, choice, look, self.devicePixelRatioF())
+                field.setItemIcon(number, QIcon(picture))
+
+    def changeEvent(self, event: QEvent) -> None:
+        """The pictures take the window's colours."""
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.PaletteChange and hasattr(self, "form"):
+            self._picture_choices()
 
     def refresh(self) -> None:
         """Show how the figure under the cursor is read now."""
