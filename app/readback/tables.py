@@ -4,6 +4,9 @@ import csv
 from collections.abc import Sequence
 from pathlib import Path
 
+import numpy as np
+from scipy.interpolate import CubicSpline
+
 from app.papers.ordinates import CSV_HEADER
 from app.readback.relofting import EdgeRead, relofting_difference
 from app.summary import ReadBack
@@ -11,32 +14,53 @@ from lofting.findings import Refused
 from lofting.lengths import Notation, read_length
 from lofting.parts import FlatPart
 from nesting.layout import Blank
-from nesting.marking import SHARE, BlankMarks, MarkingRules
+from nesting.marking import SHARE, BlankMarks, EdgeMarks, MarkingRules
 
 Key = tuple[str, str, int]
 
 
 def allowed(marks: Sequence[BlankMarks], rules: MarkingRules) -> float:
     """How far a part lofted from the marks may stray, mm: the batten's tolerance, or where the
-    rounding is coarse what the sheet itself admits, but never more than rounding can do. A
-    hundredth is for printing.
-
-    Rounding moves a nail by half a step at most; a batten through nails each moved so far strays
-    by no more than SPLINE times that between them, and its own stray adds the share of the
-    tolerance from which extra ordinates are put in. A corner, rounded both ways, lies off by 0.71
-    of a step.
+    rounding is coarse what the sheet itself admits, but never more than rounding can do on any
+    of its edges (see `most_by_rounding`). A hundredth is for printing.
     """
-    most = 0.5 * SPLINE * rules.rounding + SHARE * rules.tolerance
+    edges = [edge for blank in marks for edge in blank.edges]
+    most = max((most_by_rounding(edge, rules) for edge in edges), default=0.0)
     told = max((m.departure for m in marks), default=0.0) + MEASURED
-    return max(rules.tolerance, 0.71 * rules.rounding, min(told, most)) + 0.01
+    return max(rules.tolerance, CORNER * rules.rounding, min(told, most)) + 0.01
 
 
 MEASURED = 0.02
 """Between two ways of measuring a batten against an edge, from nail to nail and all along, mm."""
 
-SPLINE = (1.0 + 3.0 * 3.0**0.5) / 4.0
-"""Lebesgue constant of cubic spline interpolation at even nails, 1.549 (Richards, The Lebesgue
-constants for cardinal spline interpolation, J. Approx. Theory 14, 1975; from memory)."""
+CORNER = 0.71
+"""How far a corner, rounded both ways, lies off at most, in steps of the rounding."""
+
+
+def most_by_rounding(edge: EdgeMarks, rules: MarkingRules) -> float:
+    """The most that rounding can make a batten stray on an edge, mm.
+
+    Rounding moves a nail by half a step at most (a corner both ways); a batten through nails so
+    moved strays by no more than the sum of the moves, each times the batten through one nail
+    lifted by one and all others left where they are: the Lebesgue function of spline
+    interpolation at these nails (de Boor, A Practical Guide to Splines, ch. II and XIII). The
+    batten's own stray adds the share of the tolerance from which extra ordinates are put in.
+    """
+    points = np.column_stack([edge.x, edge.y])
+    if edge.straight or edge.arc is not None or len(points) < 3:
+        return CORNER * rules.rounding
+    if edge.closed:
+        points = np.vstack([points, points[:1]])
+    apart = np.hypot(*np.diff(points, axis=0).T)
+    along = np.concatenate([[0.0], np.cumsum(np.maximum(apart, 1e-6))])
+    moves = [CORNER if kind == "corner" else 0.5 for kind in edge.kinds]
+    lifted = np.diag(moves)
+    if edge.closed:
+        lifted = np.vstack([lifted, lifted[:1]])
+    batten = CubicSpline(along, lifted, bc_type="periodic" if edge.closed else "natural")
+    t = np.linspace(along[:-1], along[1:], 13).ravel()
+    largest = float(np.abs(batten(t)).sum(axis=1).max())
+    return largest * rules.rounding + SHARE * rules.tolerance
 
 
 def check_ordinates(
