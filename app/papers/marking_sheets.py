@@ -8,8 +8,7 @@ from math import hypot
 import numpy as np
 
 from app.drawing.blank import blank_drawing
-from app.drawing.part import name_place
-from app.drawing.value import Pen, Text
+from app.drawing.value import Text
 from app.papers.canvas import (
     BOLD,
     LEAST,
@@ -30,11 +29,12 @@ from app.papers.ordinates import (
     unit_note,
 )
 from app.papers.paper import Paper, find_paper
+from app.papers.part_names import fitted_names, name_box
 from app.papers.section_plan import HEADLINE, SectionPlan, plan_section
 from app.papers.tables import GAP, Column, Flow, Table, draw_packed, pack
 from lofting.parts import FlatPart
 from nesting.layout import Blank
-from nesting.marking import BlankMarks, MarkingRules, lay
+from nesting.marking import BlankMarks, MarkingRules
 
 Printer = Callable[[float], str]
 
@@ -203,24 +203,27 @@ class _BlankPages:
         every = int(np.ceil((widest + 1.6) / (self.job.rules.spacing * factor)))
         drawing = blank_drawing(blank, self.job.parts, ordinates=self.marks.ordinates, names=False)
         self.canvas.drawing(drawing, factor, (left, foot))
-        for marked in self._placed:
-            _name_on_white(self.canvas, fitted_name(marked, factor), factor, (left, foot))
+        for name in fitted_names(self._placed, factor):
+            _name_on_white(self.canvas, name, factor, (left, foot))
         for x in self.marks.ordinates[::every]:
             at = left + x * factor
             self.canvas.text(at, foot - 1.8, printed(x), anchor=("centre", "top"))
-        for joint in blank.joints:
+        grain_end = left + width - 0.132 * width - 1.5
+        grain = foot + (blank.width + 0.018 * blank.length) * factor
+        self.canvas.text(grain_end, grain, "face grain", anchor=("right", "middle"))
+        # from right to left, each joint's label clear of what is written right of it
+        clear = grain_end - text_width("face grain") - 2.0
+        for joint in reversed(blank.joints):
             if joint.end > joint.start:
                 text = f"scarf {printed(joint.start)} to {printed(joint.end)}"
             else:
                 text = f"butt at {printed(joint.start)}"
             middle = left + 0.5 * (joint.start + joint.end) * factor
+            half = 0.5 * text_width(text)
+            middle = min(middle, clear - half) if middle - half < grain_end else middle
             above = foot + blank.width * factor + 1.5
             self.canvas.text(middle, above, text, anchor=("centre", "base"))
-        grain_end = left + width
-        grain = foot + (blank.width + 0.018 * blank.length) * factor
-        self.canvas.text(
-            grain_end - 0.132 * width - 1.5, grain, "face grain", anchor=("right", "middle")
-        )
+            clear = middle - half - 2.0
         self.canvas.text(
             left - 1.6, foot + 1.0, "datum edge, y = 0", angle=np.pi / 2, anchor=("left", "base")
         )
@@ -396,39 +399,14 @@ def marked_parts(blank: Blank, parts: Sequence[FlatPart], marks: BlankMarks) -> 
     return found
 
 
-def fitted_name(marked: PartMarks, factor: float) -> Text:
-    """The longest of the part's names that fits on it at a scale of `factor` mm paper a mm."""
-    part, place = marked.part, marked.place
-    outline = lay(part.outline, place)
-    holes = tuple(lay(hole, place) for hole in part.holes)
-    spread = np.ptp(outline, axis=0)
-    upright = spread[1] > 1.6 * spread[0]
-    rings = [outline, *holes]
-    if upright:
-        rings = [np.column_stack([ring[:, 1], -ring[:, 0]]) for ring in rings]
-    x, y, room = name_place(rings[0], tuple(rings[1:]))
-    side = hand(part, place)
-    options = [f"{marked.letter}  {part.name}", marked.letter]
-    if side:
-        options.insert(0, f"{marked.letter}  {part.name}, {side}")
-    fits = [text for text in options if text_width(text, 9.0, BOLD) < room * factor - 2.0]
-    text = fits[0] if fits else marked.letter
-    if upright:
-        x, y = -y, x
-    angle = float(np.pi / 2) if upright else 0.0
-    return Text(x, y, text, Pen.NOTE, 0.0, angle, ("centre", "middle"))
-
-
 def _name_on_white(
     canvas: PaperCanvas, name: Text, factor: float, origin: tuple[float, float]
 ) -> None:
     """A name with what lies behind it blotted out."""
     x, y = origin[0] + name.x * factor, origin[1] + name.y * factor
-    half, high = 0.5 * text_width(name.text, 9.0, BOLD) + 0.4, 1.5
-    if name.angle:
-        half, high = high, half
-    ring = [[x - half, y - high], [x + half, y - high], [x + half, y + high], [x - half, y + high]]
-    canvas.rings([np.array(ring)], 1.0, edge=False)
+    x0, y0, x1, y1 = name_box(name, factor)
+    ring = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]) + origin
+    canvas.rings([ring], 1.0, edge=False)
     canvas.text(x, y, name.text, font=BOLD, anchor=name.anchor, angle=name.angle)
 
 

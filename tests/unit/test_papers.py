@@ -4,7 +4,9 @@ import io
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
+import shapely
 from pypdf import PdfReader
 
 from app.drawing.part import part_drawing
@@ -12,9 +14,10 @@ from app.papers.canvas import PaperCanvas, text_width
 from app.papers.drawing_page import drawing_page
 from app.papers.figure import FIELD, MARK, padded, print_figure
 from app.papers.frame import Heading, Room
-from app.papers.marking_sheets import marking_sheets, same_places
+from app.papers.marking_sheets import marked_parts, marking_sheets, same_places
 from app.papers.ordinates import face_up
 from app.papers.paper import find_paper
+from app.papers.part_names import fitted_names, name_box
 from app.papers.part_sheet import part_sheets
 from app.papers.roll import full_size_roll, lay_on_roll
 from app.papers.tables import Column, Flow, Table, pack
@@ -22,6 +25,8 @@ from app.papers.tiles import full_size_tiles
 from app.papers.tiling import TileRules, check_rules, row_letter, tile_part
 from app.readback.streams import read_pages
 from lofting.findings import Refused
+from lofting.parts import FlatPart, Group
+from nesting.layout import Blank, Placement
 from nesting.marking import MarkingRules, mark_blank
 from tests.generators.shop_parts import board, bulkhead, frame, plank, shop_blank, shop_parts
 
@@ -255,3 +260,28 @@ def test_text_too_long_for_its_cell_is_cut_not_spilt() -> None:
     text, size = drawn[0]
     assert text_width(text, size) <= 30.0
     assert size >= 9.0
+
+
+def test_names_on_narrow_parts_stand_on_no_other_name():
+    planks = [
+        FlatPart(
+            f"bilge plank {k}",
+            Group.PLANK,
+            6.0,
+            "okoume",
+            np.array([[0.0, 0.0], [4000.0, 0.0], [4000.0, 60.0], [0.0, 60.0]]),
+            (0, 1, 2, 3),
+        )
+        for k in range(4)
+    ]
+    laid = tuple(Placement(p.name, 0, 0.0, 65.0 * k, 0.0, False) for k, p in enumerate(planks))
+    blank = Blank("blank-1", "okoume", 6.0, 2, 2440.0, 4832.0, 1220.0, (), laid)
+    marks = mark_blank(blank, planks, MarkingRules())
+    factor = 1.0 / 30.0
+    names = fitted_names(marked_parts(blank, planks, marks), factor)
+    boxes = [shapely.box(*name_box(name, factor)) for name in names]
+    assert len(names) == 4
+    assert sum("bilge plank" in name.text for name in names) >= 3
+    for i, one in enumerate(boxes):
+        for other in boxes[i + 1 :]:
+            assert one.intersection(other).area < 1e-9

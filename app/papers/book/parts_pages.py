@@ -12,7 +12,8 @@ from app.drawing.value import Drawing, Text
 from app.papers.book.pages import Book, wrapped
 from app.papers.canvas import BOLD, ROUND_SCALES, round_scale
 from app.papers.frame import Room
-from app.papers.marking_sheets import fitted_name, marked_parts
+from app.papers.marking_sheets import marked_parts
+from app.papers.part_names import fitted_names
 from app.papers.tables import Column, Table, draw_packed, pack
 from lofting.parts import BevelRun, FlatPart, MarkKind
 from nesting.layout import Blank
@@ -183,7 +184,7 @@ def joints_pages(book: Book) -> None:
         names: tuple[Text, ...] = ()
         if blank.name in marks:
             placed = marked_parts(blank, book.boat.laid_parts, marks[blank.name])
-            names = tuple(fitted_name(one, 1.0 / scale) for one in placed)
+            names = tuple(fitted_names(placed, 1.0 / scale))
         whole = Drawing(drawing.items + names)
         book.canvas.drawing(whole, 1.0 / scale, (x, y - 11.0 - blank.width / scale))
         x += width + 8.0
