@@ -110,7 +110,7 @@ def _search(a: Array, b: Array, centre: Indices, half: int) -> Indices:
     j = row - i
     outside = (i < 0) | (i > n - 1) | (j < 0) | (j > m - 1)
     hinge = _hinges(a, b, np.clip(i, 0, n - 1), np.clip(j, 0, m - 1))
-    hinge[:, :, :, :] = np.where(outside[:, None, None, :], np.inf, hinge)
+    np.copyto(hinge, np.inf, where=outside[:, None, None, :])
     hinge[0] = np.where(outside[0], np.inf, 0.0)
     if np.linalg.norm(a[-1] - b[-1]) < 1e-6:
         # Pointed at its end: the last triangle has no area whatever the way.
@@ -163,32 +163,37 @@ def _hinges(a: Array, b: Array, i: Indices, j: Indices) -> Array:
     steps = []
     for edge, index in ((a, i), (b, j)):
         step = np.diff(edge, axis=0)
-        before = np.concatenate([step[:1], step])
-        after = np.concatenate([step, step[-1:]])
-        steps.append((before[index], after[index]))
+        before = np.concatenate([step[:1], step]).T.copy()
+        after = np.concatenate([step, step[-1:]]).T.copy()
+        steps.append(([c[index] for c in before], [c[index] for c in after]))
     planes = [[_plane(step[when], ruling, length2) for step in steps] for when in (0, 1)]
     energy = np.empty((i.shape[0], 2, 2, i.shape[1]))
+    weight, long = 3.0 * length2, length2 > 1e-12
     for into in (0, 1):
         normal_1, area_1, sliver_1 = planes[0][into]
         for out in (0, 1):
             normal_2, area_2, sliver_2 = planes[1][out]
-            cosine = sum(p * q for p, q in zip(normal_1, normal_2, strict=True))
-            angle = np.arccos(np.clip(cosine, -1.0, 1.0))
-            blank = sliver_1 | sliver_2
-            angle[blank] = 0.0
-            cost = 3.0 * angle * angle * length2 / np.maximum(area_1 + area_2, 1e-12)
+            cosine = normal_1[0] * normal_2[0]
+            cosine += normal_1[1] * normal_2[1]
+            cosine += normal_1[2] * normal_2[2]
+            np.clip(cosine, -1.0, 1.0, out=cosine)
+            angle = np.arccos(cosine, out=cosine)
+            angle[sliver_1 | sliver_2] = 0.0
+            cost = np.multiply(angle, angle, out=energy[:, into, out, :])
+            cost *= weight
+            area = area_1 + area_2
+            cost /= np.maximum(area, 1e-12, out=area)
             # A triangle without area tells nothing of the surface: it must not be a free ride,
             # except on a ruling without length, at a pointed end, where there is no other.
-            cost[sliver_2 & (length2 > 1e-12)] = FORBIDDEN
-            energy[:, into, out, :] = cost
+            cost[sliver_2 & long] = FORBIDDEN
     return energy
 
 
 def _plane(
-    step: Array, ruling: list[Array], length2: Array
+    step: list[Array], ruling: list[Array], length2: Array
 ) -> tuple[list[Array], Array, NDArray[np.bool_]]:
     """Unit normal, area and whether there is no plane, of the triangle step and ruling span."""
-    sx, sy, sz = step[..., 0], step[..., 1], step[..., 2]
+    sx, sy, sz = step
     rx, ry, rz = ruling
     cross = [sy * rz - sz * ry, sz * rx - sx * rz, sx * ry - sy * rx]
     double = np.sqrt(cross[0] ** 2 + cross[1] ** 2 + cross[2] ** 2)
