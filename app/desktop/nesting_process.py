@@ -84,10 +84,8 @@ def serve(channel: Connection, cancel: Event, enough: Event) -> None:
         try:
             if seconds is None:
                 answer: object = _laid(pipeline, text, channel, cancel, enough)
-            elif nest is not None:
-                answer = _asked(pipeline, text, nest, seconds, channel, cancel)
             else:
-                answer = _compared(pipeline, text, seconds, channel, cancel)
+                answer = _asked(pipeline, text, nest, seconds, channel, cancel)
             channel.send(("answer", answer))
         except Cancelled:
             channel.send(("cancelled", None))
@@ -122,35 +120,16 @@ def _laid(pipeline: Pipeline, text: str, channel: Connection, cancel: Event, eno
     return Laid(project, parts, boat.nest, boat.marks, boat.stores, boat.findings)
 
 
-def _compared(
-    pipeline: Pipeline, text: str, seconds: float, channel: Connection, cancel: Event
-) -> tuple[WayRow, ...] | str:
-    """Every way; or why there are none, in a sentence."""
-    project = Project.model_validate_json(text)
-    progress = Progress(
-        lambda f, t: channel.send(("progress", (f, t))),
-        cancel.is_set,
-        lambda row: channel.send(("better", row)),
-    )
-    boat = pipeline.run(project, Stage.PARTS, progress=progress)
-    if boat.parts is None:
-        return ()
-    try:
-        return compare_ways(
-            boat.parts.parts,
-            conversion.stock(project),
-            conversion.joining_rules(project),
-            replace(conversion.effort(project), seconds=seconds),
-            progress=progress,
-        )
-    except Refused as refused:
-        return str(refused)
-
-
 def _asked(
-    pipeline: Pipeline, text: str, nest: Nest, seconds: float, channel: Connection, cancel: Event
-) -> tuple[Relaxed, ...] | str:
-    """Every rule worth giving up; or why there are none, in a sentence."""
+    pipeline: Pipeline,
+    text: str,
+    nest: Nest | None,
+    seconds: float,
+    channel: Connection,
+    cancel: Event,
+) -> tuple[WayRow, ...] | tuple[Relaxed, ...] | str:
+    """Every way of joining, or with a layout every rule worth giving up; or why there are none,
+    in a sentence."""
     project = Project.model_validate_json(text)
     progress = Progress(
         lambda f, t: channel.send(("progress", (f, t))),
@@ -160,15 +139,13 @@ def _asked(
     boat = pipeline.run(project, Stage.PARTS, progress=progress)
     if boat.parts is None:
         return ()
+    parts, stock = boat.parts.parts, conversion.stock(project)
+    rules = conversion.joining_rules(project)
+    effort = replace(conversion.effort(project), seconds=seconds)
     try:
-        return what_relaxing_saves(
-            boat.parts.parts,
-            conversion.stock(project),
-            conversion.joining_rules(project),
-            nest,
-            replace(conversion.effort(project), seconds=seconds),
-            progress=progress,
-        )
+        if nest is None:
+            return compare_ways(parts, stock, rules, effort, progress=progress)
+        return what_relaxing_saves(parts, stock, rules, nest, effort, progress=progress)
     except Refused as refused:
         return str(refused)
 

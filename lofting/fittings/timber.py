@@ -63,8 +63,7 @@ def cut_timber(
                 f"{spec.name} bends to a radius of {sideways:.0f} mm along {spec.line}; "
                 f"{spec.width:g} mm of dry softwood wants "
                 f"{RADIUS_TO_THICKNESS * spec.width:.0f} mm at least.",
-                f"Glue it up from {layers_needed} layers of {total / layers_needed:.1f} mm, or "
-                "steam it.",
+                _glued_up(total, layers_needed),
                 {"radius": sideways, "layers_needed": layers_needed},
             )
         )
@@ -126,3 +125,17 @@ def least_radii(points: Array, normals: Array | None = None) -> tuple[float, flo
     sideways = np.abs((curvature * level).sum(axis=1)).max()
     up = np.abs((curvature * upright).sum(axis=1)).max()
     return float(1.0 / max(sideways, 1e-12)), float(1.0 / max(up, 1e-12))
+
+
+THINNEST = 3.0
+"""mm: layers thinner than this are not sawn and glued up (common practice, no source)."""
+
+
+def _glued_up(total: float, layers: int) -> str:
+    """What to do about a bend that the timber does not take in one piece."""
+    if total / layers < THINNEST:
+        return (
+            "No number of layers worth sawing takes it: look for a wrong figure in the line, or "
+            "make the timber of pieces."
+        )
+    return f"Glue it up from {layers} layers of {total / layers:.1f} mm, or steam it."
