@@ -58,9 +58,13 @@ def _remembering() -> RulingSearch:
     return search
 
 
+SEEN = radians(0.05)
+"""Twist smaller than this is the sampling's own: no limit asks for less."""
+
+
 def _term(found: PlankTwist, wanted: float, *, above: float = 0.0) -> EaseTerm:
     values, rows = weighted_twist(found, above=above)
-    return EaseTerm(found.spec.name, found.largest, wanted, values, rows)
+    return EaseTerm(found.spec.name, found.largest, max(wanted, SEEN), values, rows)
 
 
 def weighted_twist(found: PlankTwist, *, above: float = 0.0) -> tuple[Array, dict[str, Array]]:

@@ -217,3 +217,17 @@ def test_no_term_pays_for_another():
         assert after.largest <= before.largest + 1e-9
     alone = ease_lines([line], lambda at: terms(at)[:1], lambda _name, _points: True)
     assert alone.after[0].largest < 0.7 * alone.before[0].largest
+
+
+def test_a_twist_limit_of_nothing_is_no_fault():
+    from app.pipeline import Pipeline, Stage
+    from app.project.editing import put
+    from app.project.samples import load_sample
+
+    project = put(load_sample("lake_skiff"), ("planking", "twist_limit_deg"), 0.0)
+    names = tuple(line.name for line in project.plan.lines)
+    project = put(put(project, ("fairing", "fair"), names), ("fairing", "eased"), True)
+    boat = Pipeline().run(project, Stage.PLANKING)
+    assert boat.lines is not None
+    assert boat.planking is not None
+    assert any(f.code == "twist" for f in boat.findings)
