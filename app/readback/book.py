@@ -299,16 +299,18 @@ def _weights(book: _Book) -> None:
     if weights is None:
         return
     said = {row[0]: row[1:] for row in book.rows("Line by line")}
+    placed = book.boat.planking is not None
     for line in weights.lines:
         cells = said.get(line.name, ())
-        if len(cells) < 3:
+        if len(cells) < (3 if placed else 1):
             book.notes.append(f"the weight of {line.name} is missing.")
             continue
         book.compared += 1
         alike = [other for other in weights.lines if other.name == line.name]
         if len(alike) == 1:
             book.number(f"weight of {line.name}", cells[0], line.mass, 0.0051)
-            book.lengths(f"place of {line.name}", cells[1:3], (line.x, line.z))
+            if placed:
+                book.lengths(f"place of {line.name}", cells[1:3], (line.x, line.z))
 
 
 def _stores(book: _Book) -> None:

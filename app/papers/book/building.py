@@ -103,22 +103,30 @@ def weights_page(book: Book) -> None:
         (group, f"{mass:.1f}")
         for group, mass in sorted(weights.by_group().items(), key=lambda item: -item[1])
     )
+    # parts of a plan of flat panels have a weight, but no place in a boat
+    placed = book.boat.planking is not None
     x, _y, z = weights.centre
-    total = (
-        ("empty boat, kg", f"{weights.mass:.1f}"),
-        ("centre, from the bow datum", book.printed(x)),
-        ("centre, above base", book.printed(z)),
-    )
+    total: tuple[tuple[str, str], ...] = (("empty boat, kg", f"{weights.mass:.1f}"),)
+    if placed:
+        total += (
+            ("centre, from the bow datum", book.printed(x)),
+            ("centre, above base", book.printed(z)),
+        )
     lines = tuple(
-        (line.name, f"{line.mass:.2f}", book.printed(line.x), book.printed(line.z), "")
+        (
+            line.name,
+            f"{line.mass:.2f}",
+            *((book.printed(line.x), book.printed(line.z)) if placed else ()),
+            "",
+        )
         for line in sorted(weights.lines, key=lambda line: -line.mass)
     )
     figures = (Column("", bold=True), Column("", right=True))
+    centres = (Column("x", right=True), Column("z", right=True)) if placed else ()
     columns = (
         Column("line", bold=True),
         Column("kg", right=True),
-        Column("x", right=True),
-        Column("z", right=True),
+        *centres,
         Column("weighed"),
     )
     book.tables(
