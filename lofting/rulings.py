@@ -12,6 +12,8 @@ The lattice is searched along its anti-diagonals, in a band around a path found 
 sampling first, and again in a wider band wherever the optimum touches the band's side.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -25,6 +27,10 @@ FORBIDDEN = 1e12
 
 SLIVER = 1e-9
 """Sine below which a triangle has no plane of its own."""
+
+TIE = 1e-9
+"""Cost of the longest ruling for its length alone: far above what rounding leaves of the energy of
+a flat hinge (about 1e-13), far below that of any bend that can be seen (about 1e-3)."""
 
 COARSE = 3
 """Points skipped per point kept on the coarser sampling that finds the band."""
@@ -105,33 +111,40 @@ def _search(a: Array, b: Array, centre: Indices, half: int) -> Indices:
     """The best path in the band |i - centre[i + j]| <= half, as index pairs."""
     n, m = len(a), len(b)
     steps, width = n + m - 1, 2 * half + 1
-    row = np.arange(steps)[:, None]
     i = centre[:, None] + np.arange(-half, half + 1)[None, :]
-    j = row - i
+    j = np.arange(steps)[:, None] - i
+    rise = np.diff(centre)
+    hinge = _hinges(a, b, np.clip(i, 0, n - 1), np.clip(j, 0, m - 1), rise)
     outside = (i < 0) | (i > n - 1) | (j < 0) | (j > m - 1)
-    hinge = _hinges(a, b, np.clip(i, 0, n - 1), np.clip(j, 0, m - 1))
-    np.copyto(hinge, np.inf, where=outside[:, None, None, :])
-    hinge[0] = np.where(outside[0], np.inf, 0.0)
+    hinge[0] = 0.0
     if np.linalg.norm(a[-1] - b[-1]) < 1e-6:
         # Pointed at its end: the last triangle has no area whatever the way.
         last = hinge[steps - 2]
-        last[last == FORBIDDEN] = 0.0
-    # No edge may move beyond its end.
-    hinge[:, :, 0, :][np.broadcast_to((i >= n - 1)[:, None, :], (steps, 2, width))] = np.inf
-    hinge[:, :, 1, :][np.broadcast_to((j >= m - 1)[:, None, :], (steps, 2, width))] = np.inf
+        last[last >= FORBIDDEN] = 0.0
+    # No edge may move beyond its end, nor a path run outside the lattice.
+    stuck = np.stack([outside | (i >= n - 1), outside | (j >= m - 1)], axis=1)
+    np.copyto(hinge, np.inf, where=stuck[:, None])
 
-    # best[d, s, k]: least energy up to ruling k of anti-diagonal d, reached by moving edge s.
-    best = np.full((steps, 2, width + 2), np.inf)
+    # best[d, s, k]: least energy up to ruling k of anti-diagonal d, reached by moving edge s. One
+    # column more on either side takes what leaves the band and is never looked at.
+    columns = width + 2
+    best = np.full((steps, 2, columns), np.inf)
     best[0, :, half + 1] = 0.0
-    rise = np.diff(centre)
+    # Moving b keeps i, moving a adds one: in the next row the same i stands one column to the
+    # left where the centre rises. Both moves are one view whose second line starts a column early.
+    item = best.itemsize
+    strides = (2 * columns * item, (columns - 1) * item, item)
+    reached = [
+        np.ndarray((steps, 2, width), best.dtype, best, offset=(2 - up) * item, strides=strides)
+        for up in (0, 1)
+    ]
     through = np.empty((2, 2, width))
-    for d in range(steps - 1):
-        np.add(best[d, :, None, 1:-1], hinge[d], out=through)
-        shift = 1 - int(rise[d])  # index of the same i in the next row, less its index here, + 1
-        np.minimum(through[0, 0], through[1, 0], out=best[d + 1, 0, shift + 1 : shift + 1 + width])
-        np.minimum(through[0, 1], through[1, 1], out=best[d + 1, 1, shift : shift + width])
-        best[d + 1, :, 0] = np.inf
-        best[d + 1, :, -1] = np.inf
+    by_a, by_b = through
+    for so_far, cost, up, d in zip(
+        best[:-1, :, None, 1:-1], hinge, rise.tolist(), range(1, steps), strict=False
+    ):
+        np.add(so_far, cost, out=through)
+        np.minimum(by_a, by_b, out=reached[up][d])
     return _walk_back(best, hinge, centre, half, n)
 
 
@@ -154,49 +167,78 @@ def _walk_back(best: Array, hinge: Array, centre: Indices, half: int, n: int) ->
     return path
 
 
-def _hinges(a: Array, b: Array, i: Indices, j: Indices) -> Array:
+def _hinges(a: Array, b: Array, i: Indices, j: Indices, rise: Indices) -> Array:
     """Bending energy at each ruling (i, j): [.., edge moved into it, edge moved out of it, ..]."""
-    ruling = [b[j, c] - a[i, c] for c in range(3)]
-    length2 = ruling[0] ** 2 + ruling[1] ** 2 + ruling[2] ** 2
-    # Triangles before and after this ruling, by the edge that moves: an edge's step times the
-    # ruling, which gives the same side of the surface for all four.
-    steps = []
+    ruling = [to.take(j) - start.take(i) for start, to in zip(a.T.copy(), b.T.copy(), strict=True)]
+    length2 = _dot(ruling, ruling)
+    # The triangle that a move out of a ruling adds: the edge's step times the ruling, which
+    # gives the same side of the surface whichever edge moves.
+    after = []
     for edge, index in ((a, i), (b, j)):
         step = np.diff(edge, axis=0)
-        before = np.concatenate([step[:1], step]).T.copy()
-        after = np.concatenate([step, step[-1:]]).T.copy()
-        steps.append(([c[index] for c in before], [c[index] for c in after]))
-    planes = [[_plane(step[when], ruling, length2) for step in steps] for when in (0, 1)]
-    energy = np.empty((i.shape[0], 2, 2, i.shape[1]))
+        step = np.concatenate([step, step[-1:]]).T.copy()
+        after.append(_Plane.of([component.take(index) for component in step], ruling, length2))
+    # The triangle moved into a ruling by a is the one that a moves out by, one row before and one
+    # point back on a; by b likewise with a's point kept. What lies before the first row or beyond
+    # the band is reached by no path, so any value does there.
+    steps, width = i.shape
+    moved = np.zeros((steps, width), dtype=np.intp)
+    moved[1:] = (np.arange(steps - 1) * width + rise)[:, None] + np.arange(width)
+    before = [after[0].taken(np.maximum(moved - 1, 0)), after[1].taken(moved)]
+
+    energy = np.empty((steps, 2, 2, width))
     weight, long = 3.0 * length2, length2 > 1e-12
+    # On flat stretches all triangulations are as good: of those the one of the shortest rulings.
+    tie = length2 * (TIE / max(float(length2.max()), 1e-12))
     for into in (0, 1):
-        normal_1, area_1, sliver_1 = planes[0][into]
         for out in (0, 1):
-            normal_2, area_2, sliver_2 = planes[1][out]
-            cosine = normal_1[0] * normal_2[0]
-            cosine += normal_1[1] * normal_2[1]
-            cosine += normal_1[2] * normal_2[2]
-            np.clip(cosine, -1.0, 1.0, out=cosine)
-            angle = np.arccos(cosine, out=cosine)
-            angle[sliver_1 | sliver_2] = 0.0
+            one, other = before[into], after[out]
+            cosine = _dot(one.normal, other.normal)
+            angle = np.arccos(np.clip(cosine, -1.0, 1.0, out=cosine), out=cosine)
+            angle[one.sliver | other.sliver] = 0.0
             cost = np.multiply(angle, angle, out=energy[:, into, out, :])
             cost *= weight
-            area = area_1 + area_2
+            area = one.area + other.area
             cost /= np.maximum(area, 1e-12, out=area)
+            cost += tie
             # A triangle without area tells nothing of the surface: it must not be a free ride,
             # except on a ruling without length, at a pointed end, where there is no other.
-            cost[sliver_2 & long] = FORBIDDEN
+            cost[other.sliver & long] = FORBIDDEN
     return energy
 
 
-def _plane(
-    step: list[Array], ruling: list[Array], length2: Array
-) -> tuple[list[Array], Array, NDArray[np.bool_]]:
-    """Unit normal, area and whether there is no plane, of the triangle step and ruling span."""
-    sx, sy, sz = step
-    rx, ry, rz = ruling
-    cross = [sy * rz - sz * ry, sz * rx - sx * rz, sx * ry - sy * rx]
-    double = np.sqrt(cross[0] ** 2 + cross[1] ** 2 + cross[2] ** 2)
-    sliver = double <= SLIVER * np.sqrt((sx * sx + sy * sy + sz * sz) * length2) + 1e-12
-    scale = 1.0 / np.where(sliver, 1.0, double)
-    return [c * scale for c in cross], 0.5 * double, sliver
+def _dot(one: list[Array], other: list[Array]) -> Array:
+    total = one[0] * other[0]
+    total += one[1] * other[1]
+    total += one[2] * other[2]
+    return total
+
+
+@dataclass(frozen=True, eq=False)
+class _Plane:
+    """Unit normal, area and whether there is no plane, of triangles at every ruling of a band."""
+
+    normal: list[Array]
+    area: Array
+    sliver: NDArray[np.bool_]
+
+    @staticmethod
+    def of(step: list[Array], ruling: list[Array], length2: Array) -> "_Plane":
+        sx, sy, sz = step
+        rx, ry, rz = ruling
+        cross = [sy * rz - sz * ry, sz * rx - sx * rz, sx * ry - sy * rx]
+        double = np.sqrt(_dot(cross, cross))
+        sliver = double <= SLIVER * np.sqrt(_dot(step, step) * length2) + 1e-12
+        scale = 1.0 / np.where(sliver, 1.0, double)
+        for component in cross:
+            component *= scale
+        double *= 0.5
+        return _Plane(cross, double, sliver)
+
+    def taken(self, index: Indices) -> "_Plane":
+        """The planes at flat places of the band, in the shape of `index`."""
+        return _Plane(
+            [component.take(index) for component in self.normal],
+            self.area.take(index),
+            self.sliver.take(index),
+        )
