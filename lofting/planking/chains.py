@@ -231,7 +231,7 @@ def stem_side(stem: Array, points: Array) -> Array:
 def _nearest(line: FairLine, point: Array) -> tuple[float, float]:
     """Parameter of the batten's point nearest to a point, and the distance in mm."""
     batten = line.batten
-    t = batten.at_length(np.linspace(0.0, batten.length(), 400))
+    t = np.linspace(batten.parameter[0], batten.parameter[-1], 400)
     step = t[1] - t[0]
     at = float(t[int(np.argmin(np.linalg.norm(batten.position(t) - point, axis=1)))])
     for _ in range(4):

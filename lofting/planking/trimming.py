@@ -166,34 +166,39 @@ def _evaluated(s: Array, curve: Array, wanted: Array) -> Array:
     count = len(s)
     if count < 4:
         inside = np.column_stack([np.interp(held, s, c) for c in curve.T])
+    else:
+        before = np.searchsorted(s, held, side="right") - 1
+        four = np.clip(before - 1, 0, count - 4)[:, None] + np.arange(4)
+        away = (held[:, None] - s[four]).T
+        at = s[four].T
+        weights = np.empty_like(away)
+        for k, (one, two, three) in enumerate(OTHERS):
+            weights[k] = away[one] * away[two] * away[three]
+            weights[k] /= (at[k] - at[one]) * (at[k] - at[two]) * (at[k] - at[three])
+        inside = np.einsum("km,mkc->mc", weights, curve[four])
+    beyond = wanted - held
+    if not np.any(beyond):
+        return np.asarray(inside)
+    if count < 4:
         slopes = (
             (curve[1] - curve[0]) / (s[1] - s[0]),
             (curve[-1] - curve[-2]) / (s[-1] - s[-2]),
         )
     else:
-        before = np.searchsorted(s, held, side="right") - 1
-        four = np.clip(before - 1, 0, count - 4)[:, None] + np.arange(4)
-        away = held[:, None] - s[four]
-        apart = s[four][:, :, None] - s[four][:, None, :]
-        weights = np.empty_like(away)
-        for k, others in enumerate(OTHERS):
-            weights[:, k] = np.prod(away[:, others], axis=1) / np.prod(apart[:, k, others], axis=1)
-        inside = np.einsum("mk,mkc->mc", weights, curve[four])
         slopes = (_end_slope(s[:4], curve[:4]), _end_slope(s[:-5:-1], curve[:-5:-1]))
-    slope = np.where((wanted < s[0])[:, None], slopes[0], slopes[1])
-    return np.asarray(inside + (wanted - held)[:, None] * slope)
+    slope = np.where((beyond < 0.0)[:, None], slopes[0], slopes[1])
+    return np.asarray(inside + beyond[:, None] * slope)
 
 
-OTHERS = ([1, 2, 3], [0, 2, 3], [0, 1, 3], [0, 1, 2])
+OTHERS = ((1, 2, 3), (0, 2, 3), (0, 1, 3), (0, 1, 2))
 """Of four points the other three, for each."""
 
 
 def _end_slope(s: Array, curve: Array) -> Array:
     """Slope (c,) at the first of four points of the cubic through them."""
-    away = s[0] - s
-    result = curve[0] * float(np.sum(1.0 / away[1:]))
-    for k in (1, 2, 3):
-        others = [j for j in (1, 2, 3) if j != k]
-        weight = np.prod(away[others]) / (np.prod(s[k] - s[others]) * (s[k] - s[0]))
-        result = result + curve[k] * float(weight)
-    return np.asarray(result)
+    here, *others = s.tolist()
+    weights = [sum(1.0 / (here - other) for other in others)]
+    for at in others:
+        one, two = (other for other in others if other != at)
+        weights.append((here - one) * (here - two) / ((at - one) * (at - two) * (at - here)))
+    return np.asarray(weights) @ curve
