@@ -33,6 +33,14 @@ def test_rulings_of_a_cylinder_run_straight_across() -> None:
     assert np.abs(pairs[:, 0] - pairs[:, 1]).max() <= 1
 
 
+def test_a_flat_bottom_is_ruled_straight_across() -> None:
+    """Nothing bends, so all triangulations are equal but for the length of their rulings."""
+    x = np.linspace(0.0, 3000.0, 160)
+    low, high = (np.column_stack([x, np.full(160, y), 0 * x]) for y in (0.0, 700.0))
+    pairs = find_rulings(low, high)
+    assert np.abs(pairs[:, 0] - pairs[:, 1]).max() <= 1
+
+
 @pytest.mark.parametrize(("first", "last"), [(True, False), (False, True), (True, True)])
 @pytest.mark.parametrize("straight", [True, False])
 def test_pointed_ends_do_not_divide_by_nothing(first: bool, last: bool, straight: bool) -> None:
