@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix, identity
+from scipy.sparse import coo_matrix, diags
 from scipy.sparse.linalg import splu
 
 from lofting.expansion.unrolling import FlatStrip, expand_strip, lengthwise
@@ -207,9 +207,12 @@ def _relaxed(flat: Array, pairs: Indices, length: Array, weight: Array) -> Array
         values = np.column_stack([-direction, direction]).ravel()
         jacobian = coo_matrix((values, (rows, columns)), shape=(len(pairs), count)).tocsc()
         normal = (jacobian.T @ jacobian).tocsc()
-        # The little added on the diagonal also holds the three ways a flat panel can float.
-        held = damping * float(normal.diagonal().min() + 1e-9) * identity(count, format="csc")
-        move = splu(normal + held).solve(-(jacobian.T @ error)).reshape(-1, 2)
+        # The little added on the diagonal, in its own scale as Marquardt has it, also holds the
+        # three ways a flat panel can float; points that were welded to others have no springs and
+        # are held where they are.
+        stiff = normal.diagonal()
+        held = np.where(stiff > 0.0, damping * stiff, 1.0)
+        move = splu(normal + diags(held, format="csc")).solve(-(jacobian.T @ error)).reshape(-1, 2)
         trial = _errors(points + move, pairs, length, root)
         if float(trial[0] @ trial[0]) > float(error @ error) * (1.0 + 1e-12):
             damping *= 100.0

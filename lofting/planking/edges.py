@@ -25,8 +25,7 @@ round's panels already turn so little that a second mends hundredths of a millim
 
 TOGETHER = 2.0
 """Keel and upper edge that come this near each other at an end, once thickness is allowed for,
-end in one point, mm: what is left between them no saw follows. Where the keel edge runs far past
-the upper one's end, a quarter of that will do: the two would cross."""
+end in one point, mm: what is left between them no saw follows."""
 
 STEM_POINTS = 40
 """Points from a line's end among which it comes to the stem."""
@@ -204,7 +203,8 @@ def _jointed(
     for k, surface in enumerate(surfaces):
         low = lower[k] or _outer_edge(surface, settings, drawn_to, 0)
         up = upper[k] or _outer_edge(surface, settings, drawn_to, 1)
-        result.append(_trimmed(surface, low, up, drawn_to, ends, bearing))
+        rule = settings.corner(surface.spec.lower)
+        result.append(_trimmed(surface, (low, up), rule, drawn_to, ends, bearing))
     return result
 
 
@@ -232,8 +232,15 @@ def _outer_edge(surface: Surface, settings: PlankingSettings, drawn_to: Face, ow
 
 
 def _trimmed(
-    surface: Surface, low: Joint, up: Joint, drawn_to: Face, ends: Ends, bears: bool
+    surface: Surface,
+    joints: tuple[Joint, Joint],
+    keel: Corner,
+    drawn_to: Face,
+    ends: Ends,
+    bears: bool,
 ) -> PanelEdges:
+    """The edges cut where they end; keel: how the plank meets its mirror image, if it does."""
+    low, up = joints
     part = surface.upper
     line = part.chain.points[part.start : part.stop]
     on_centre = float(np.max(np.abs(surface.lower.points[:, 1]))) <= STEM_SIDING
@@ -258,20 +265,25 @@ def _trimmed(
                 bare = surface.pointed(end) and not _has_stem(part, end)
                 stem = None if bare else ends.stem_line[end]
                 aside = partial(_beyond, points[at], stem, end)
-                cuts[end] = crossing(aside(joint.face), s, end)
+                # A tip that lies on the keel's seam comes to the centre plane as that does.
+                outer = bare and on_centre and keel is Corner.OUTER
+                cuts[end] = crossing(aside(_arris(joint, outer)), s, end)
                 if bears:
                     bearing[end] = crossing(aside(joint.bearing), s, end)
         if on_centre and not ends.transom[end] and not _has_stem(part, end):
             # The keel edge lies in the centre plane: it ends where the upper edge does, if the
             # two meet; lines that end a little apart may meet once thickness is allowed for.
-            (tip,) = slide([up.face], s_up, _only(end, up_cuts[end]), line_corners)
-            cut = nearest(low.face, s_low, tip[at], end)
-            (met,) = slide([low.face], s_low, _only(end, cut), surface.lower.corners)
+            outer = surface.pointed(end) and keel is Corner.OUTER
+            along_up, along_low = _arris(up, outer), _arris(low, outer)
+            (tip,) = slide([along_up], s_up, _only(end, up_cuts[end]), line_corners)
+            cut = nearest(along_low, s_low, tip[at], end)
+            (met,) = slide([along_low], s_low, _only(end, cut), surface.lower.corners)
             apart = float(np.linalg.norm(met[at] - tip[at]))
-            near = max(TOGETHER, min(0.25 * cut, 5.0 * TOGETHER))
-            if not surface.pointed(end) and not (cut > 0.0 and apart < near):
+            meets = surface.pointed(end) or (cut > 0.0 and apart < TOGETHER)
+            if not meets and not (cut > 0.0 and apart < 0.25 * cut):
                 continue
-            low_cuts[end], closed[end] = cut, True
+            # Edges that end apart, as at the side of a stem, leave a blunt end between them.
+            low_cuts[end], closed[end] = cut, meets
             (tip,) = slide([up.bearing], s_up, _only(end, up_bearing[end]), line_corners)
             low_bearing[end] = nearest(low.bearing, s_low, tip[at], end)
     cut_low, cut_up = (low_cuts[0], low_cuts[1]), (up_cuts[0], up_cuts[1])
@@ -285,6 +297,11 @@ def _trimmed(
     edges = PanelEdges(mid_low, mid_up, bear_low, bear_up, corner_low, corner_up, *places)
     edges = _with_stems(surface, edges, drawn_to, ends)
     return _closed_points(surface, edges, closed)
+
+
+def _arris(joint: Joint, outer: bool) -> Array:
+    """The outside or inside arris of a panel's square edge, (n, 3)."""
+    return 2.0 * joint.mid - joint.face if outer else joint.face
 
 
 def _beyond(line_end: Array, stem: Array | None, end: int, curve: Array) -> Array:

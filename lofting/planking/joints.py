@@ -41,7 +41,8 @@ class Joint:
     Attributes:
         mid: the panel's edge at mid-thickness, cut square.
         face: the inside arris of that square edge.
-        bearing: where the inside face meets its neighbour's.
+        bearing: where the inside face meets its neighbour's, or the plank's own arris where the two
+            lie a step apart.
         corner: the corner line both planks of the seam share.
 
     A corner comes from the drawn surfaces' normals alone and stands still; the panel's edge lies
@@ -145,8 +146,35 @@ def seam_joint(
         back = thickness[over] / held
         mids[over] = outer - 0.5 * thickness[over] * own[over]
         mids[under] = outer - 0.5 * thickness[under] * own[under] - out * back[:, None]
+    bearings = (inner, inner) if rule is Corner.INNER else _bearings(outer, own, thickness)
     joints = tuple(
-        Joint(mid, mid - 0.5 * t * n, inner, corner)
-        for mid, t, n in zip(mids, thickness, own, strict=True)
+        Joint(mid, mid - 0.5 * t * n, bearing, corner)
+        for mid, t, n, bearing in zip(mids, thickness, own, bearings, strict=True)
     )
     return joints[0], joints[1]
+
+
+def _bearings(
+    outer: Array, normals: tuple[Array, Array], thickness: tuple[float, float]
+) -> tuple[Array, Array]:
+    """Where the inside faces of two planks whose outer corners touch come to, (n, 3) each.
+
+    Each lies its own thickness below the outer corner. Planks of unequal thickness that lie nearly
+    in line have insides that would meet far along the thinner one: there each comes to its own
+    arris, with a step between, and what is cut to the inside steps with them.
+    """
+    n1, n2 = normals
+    t1, t2 = thickness
+    arrises = (outer - t1 * n1, outer - t2 * n2)
+    cosine = np.einsum("nc,nc->n", n1, n2)[:, None]
+    together = -0.5 * (t1 + t2) * (n1 + n2) / np.maximum(1.0 + cosine, SHARPEST)
+    half = 0.5 * (t1 - t2)
+    if half == 0.0:
+        return outer + together, outer + together
+    sine2 = np.maximum(0.5 * (1.0 - cosine), 1e-6)
+    meet = outer + together - half * (n1 - n2) / (2.0 * sine2)
+    reach = abs(half) / np.sqrt(sine2) / max(t1, t2)
+    share = np.clip(2.0 - reach, 0.0, 1.0)
+    share = share * share * (3.0 - 2.0 * share)
+    first, second = (arris + share * (meet - arris) for arris in arrises)
+    return first, second
