@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from lofting.findings import Finding, Severity
 from lofting.parts import FlatPart, Group
+from nesting.hands import best_hands
 from nesting.joints import choose_feathers, crossing, joint_lines, length_of, overlap, polygon_of
 from nesting.layout import Blank, Bound, Joint, Nest, PartJoint
 from nesting.pieces import Made, chord
@@ -60,7 +61,7 @@ def assemble(
     """The layout as a value, with everything that follows from where the parts lie."""
     finished: list[Blank] = []
     part_joints: list[PartJoint] = []
-    for blank in named(blanks):
+    for blank in best_hands(named(blanks), parts, rules):
         lapped = replace(blank, joints=choose_feathers(blank, parts, rules))
         finished.append(lapped)
         for placement in lapped.placements:
