@@ -29,8 +29,8 @@ def area_bound(pieces: Sequence[Piece], kinds: Sequence[Sheet], rules: JoiningRu
     sheets = max(1, ceil(need / most - EPS)) if pieces else 0
     return Bound(
         sheets,
-        f"the parts with the gaps between them cover {need / 1e6:.2f} m2 and a sheet has "
-        f"{most / 1e6:.2f} m2 to give",
+        f"the parts with the gaps between them cover {need / 1e6:.2f} m² and a sheet has "
+        f"{most / 1e6:.2f} m² to give",
     )
 
 

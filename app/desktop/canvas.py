@@ -321,6 +321,10 @@ class Canvas(QWidget):
         menu.addAction("Write picture to a file ...", self.ask_and_write)
         menu.exec(event.globalPos())
 
+    def whole(self) -> Drawing:
+        """All that is drawn, for a file."""
+        return self._prepared.drawing
+
     def copy(self) -> None:
         """The picture to the clipboard."""
         QGuiApplication.clipboard().setImage(self.image())
@@ -334,7 +338,7 @@ class Canvas(QWidget):
         if path.suffix.lower() == ".svg":
             from app.cutting.svg import write_svg
 
-            write_svg(path, self._prepared.drawing)
+            write_svg(path, self.whole())
         elif not self.image().save(str(path)):
             raise Refused(str(path), "it cannot be written.", "Choose another folder.")
 

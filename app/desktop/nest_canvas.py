@@ -1,7 +1,7 @@
 """The layout on the screen: all blanks over each other; parts can be dragged, turned and pinned."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import pi
 
 import numpy as np
@@ -9,16 +9,27 @@ import shapely
 from PySide6.QtCore import QPointF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
+from shapely.affinity import translate
 
+from app.desktop.background import Answerer, Runner
 from app.desktop.canvas import Canvas
-from app.drawing.blank import blank_drawing
+from app.desktop.painting import Prepared, paint
+from app.drawing.blank import blank_drawing, mark_lines
+from app.drawing.nest_names import WIDE, name_items, names_of
 from app.drawing.value import Array, Drawing, Fill, Pen, Text
 from lofting.parts import FlatPart
+from lofting.progress import Progress
 from nesting.plan import Blank, Nest, Placement
 from nesting.verify import laid_polygon
 
 GAP = 0.24
 """Room between blanks as a share of the broadest blank's width."""
+TITLE = 0.085
+"""How far a blank's title stands above it, as a share of the broadest blank's width."""
+LEGIBLE = 0.72
+"""Height of writing over that of a line of the window's font."""
+ZOOMED = 1.25
+"""Names keep their places while the view is nearer by less than this."""
 
 
 def _shelves(blanks: Sequence[Blank], shape: float) -> dict[str, tuple[float, float]]:
@@ -47,6 +58,58 @@ def _of_known_parts(nest: Nest, parts: Mapping[str, FlatPart]) -> Nest:
     return replace(nest, blanks=blanks)
 
 
+@dataclass(frozen=True, eq=False)
+class ToName:
+    """A layout to be named: corners of its blanks (mm), their titles, bounds of the drawing and
+    the height of writing, mm."""
+
+    nest: Nest
+    parts: Mapping[str, FlatPart]
+    corners: Mapping[str, tuple[float, float]]
+    titles: Mapping[str, str]
+    bounds: tuple[float, float, float, float]
+    height: float
+
+
+@dataclass(frozen=True, eq=False)
+class LayoutNames:
+    """The names of a layout, as a drawing to lie over it."""
+
+    nest: Nest
+    drawing: Drawing
+
+
+def layout_names(asked: ToName) -> Drawing:
+    """The names of all parts with their leading lines; keys as on the parts."""
+    parts, keys, marks, taken, edges = [], [], [], [], []
+    height = asked.height
+    broad = max(b.width for b in asked.nest.blanks)
+    for blank in asked.nest.blanks:
+        left, low = asked.corners[blank.name]
+        top = low + blank.width
+        edges.append(shapely.box(left, low, left + blank.length, top).exterior)
+        base, words = top + TITLE * broad, WIDE * height * len(asked.titles[blank.name])
+        taken.append(shapely.box(left, base - 0.3 * height, left + words, base + height))
+        for joint in blank.joints:
+            marks.append(shapely.LineString([(left + joint.start, low), (left + joint.start, top)]))
+        for place in blank.placements:
+            part = asked.parts[place.part]
+            parts.append((place.part, translate(laid_polygon(part, place), left, low)))
+            marks += [translate(line, left, low) for line in mark_lines(part, place)]
+            keys.append(f"place/{place.part}/{place.copy}")
+    x0, y0, x1, y1 = asked.bounds
+    room = 2.0 * height
+    within = shapely.box(x0 - room, y0 - room, x1 + room, y1)
+    named = names_of(parts, height, marks=marks, taken=taken, edges=edges, within=within)
+    return Drawing(tuple(name_items(named, [name for name, _ in parts], keys)))
+
+
+def _name(asked: object, progress: Progress, answer: Answerer) -> None:
+    """The work of naming, off the window's thread."""
+    assert isinstance(asked, ToName)
+    answer(LayoutNames(asked.nest, layout_names(asked)))
+
+
 class NestCanvas(Canvas):
     """Shows a nest. Keys on a chosen part: R and Shift+R turn it, M mirrors it, P pins it.
 
@@ -63,6 +126,13 @@ class NestCanvas(Canvas):
         self.clearance = 0.0
         self.only_look = False
         """What is shown is not the project's layout: nothing can be moved."""
+        self.lengths: Callable[[float], str] = lambda value: f"{value:.0f}"
+        """Writes a length of the blanks' titles."""
+        self._names: Prepared | None = None
+        """Names with their leading lines."""
+        self._asked: tuple[float, Nest] | None = None
+        """The scale (pixels a mm) and the layout that names were last asked for."""
+        self._namer: Runner | None = None
         self._corners: dict[str, tuple[float, float]] = {}
         self._carried: tuple[Blank, Placement] | None = None
         self._grip = (0.0, 0.0)
@@ -80,6 +150,8 @@ class NestCanvas(Canvas):
         if nest is not None:
             nest = _of_known_parts(nest, self.parts)
         self.nest = nest
+        self._names = None
+        self._asked = None
         self._corners = {}
         if nest is None or not nest.blanks:
             self.show_drawing(Drawing())
@@ -97,15 +169,58 @@ class NestCanvas(Canvas):
                 [self.parts[name] for name in {p.part for p in blank.placements}],
                 keep_clear=keep_clear,
                 filled=True,
+                names=False,
             )
             items += drawing.moved(x, y).items
-            words = (
-                f"{blank.name}: {blank.thickness:g} mm {blank.material}, "
-                f"{blank.sheets} sheet{'s' if blank.sheets > 1 else ''}, "
-                f"{blank.length:.0f} × {blank.width:.0f}"
-            )
-            items += (Text(x, y + blank.width + 0.085 * broad, words, Pen.NOTE),)
+            items += (Text(x, y + blank.width + TITLE * broad, self._title(blank), Pen.NOTE),)
         self.show_drawing(Drawing(items))  # type: ignore[arg-type]
+
+    def _title(self, blank: Blank) -> str:
+        return (
+            f"{blank.name}: {blank.thickness:g} mm {blank.material}, "
+            f"{blank.sheets} sheet{'s' if blank.sheets > 1 else ''}, "
+            f"{self.lengths(blank.length)} × {self.lengths(blank.width)}"
+        )
+
+    def _ask_names(self) -> None:
+        """Have the parts named anew when the view came so much nearer or went so much further
+        that the names would stand better elsewhere."""
+        scale = self.view.scale
+        good = self._asked is not None and self._asked[0] <= scale < ZOOMED * self._asked[0]
+        if not good and self.nest is not None and self.nest.blanks:
+            if not self._fitted:
+                scale /= ZOOMED**0.5
+            self._asked = (scale, self.nest)
+            if self._namer is None:
+                self._namer = Runner(_name, "names on the layout")
+                self._namer.answered.connect(self._take_names)
+            self._namer.ask(self._to_name(scale))
+
+    def _take_names(self, answer: object) -> None:
+        if isinstance(answer, LayoutNames) and answer.nest is self.nest:
+            self._names = Prepared.of(answer.drawing)
+            self.update()
+
+    def _to_name(self, scale: float) -> "ToName":
+        """What is to be named, for a scale in pixels a mm."""
+        assert self.nest is not None
+        height = LEGIBLE * self.fontMetrics().height() / scale
+        titles = {blank.name: self._title(blank) for blank in self.nest.blanks}
+        return ToName(
+            self.nest, self.parts, dict(self._corners), titles, self.drawing.bounds(), height
+        )
+
+    def whole(self) -> Drawing:
+        """The layout with its names."""
+        nest: Nest | None = self.nest
+        if nest is None or not nest.blanks:
+            return super().whole()
+        return super().whole().plus(layout_names(self._to_name(self.view.scale)))
+
+    def end_work(self) -> None:
+        """No names are wanted any more."""
+        if self._namer is not None:
+            self._namer.close()
 
     def placed(self, key: str) -> tuple[Blank, Placement] | None:
         """The blank and placement of a key "place/PART/COPY"."""
@@ -234,6 +349,10 @@ class NestCanvas(Canvas):
         """Pins, and the part being carried."""
         if self.nest is None:
             return
+        legible = LEGIBLE * self.fontMetrics().height()
+        self._ask_names()
+        if self._names is not None:
+            paint(painter, self._names, self.view, self.look, lit=self.lit, legible=legible)
         painter.setPen(QPen(self.look.accent, 2))
         painter.setBrush(self.look.accent)
         for blank in self.nest.blanks:

@@ -3,13 +3,17 @@
 from collections.abc import Callable, Sequence
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from app.drawing.part import grain_arrow, keep_clear_fills, mark_items, middle_of
+from app.drawing.nest_names import name_items, names_of
+from app.drawing.part import grain_arrow, keep_clear_fills, mark_items
+from app.drawing.part_labels import LEGIBLE, SEEN
 from app.drawing.value import Dot, Drawing, Fill, Pen, Stroke, Text
 from lofting.parts import FlatPart, Mark, MarkKind
 from nesting.layout import Blank, Placement
 from nesting.marking import lay
+from nesting.verify import laid_polygon
 
 Array = NDArray[np.float64]
 Item = Stroke | Fill | Text | Dot
@@ -37,8 +41,8 @@ def blank_drawing(
     ordinates: x of lines across, labelled by `lengths` under the blank where given;
     extra_ordinates are drawn without labels. kinds: marks of the parts to draw. keep_clear:
     where no joint may fall. filled: parts as fills (for the screen). names: part names on the
-    parts, or labels[(part, copy)] in their place. grain: the arrow above the blank. text: height
-    in mm, 0 for the renderer's own.
+    parts or beside them, or labels[(part, copy)] in their place. grain: the arrow above the
+    blank. text: height in mm, 0 for the renderer's own.
 
     Keys: "place/PART/COPY" on outlines and names, "joint/N", "blank/NAME".
     """
@@ -55,11 +59,8 @@ def blank_drawing(
         part = by_name[place.part]
         items += placed_part(part, place, kinds=kinds, keep_clear=keep_clear, filled=filled)
     if names:
-        for place in blank.placements:
-            key = (place.part, place.copy)
-            label = place.part if labels is None else labels.get(key, place.part)
-            if text or has_room(by_name[place.part], label):
-                items.append(placed_name(by_name[place.part], place, label, text))
+        height = text or LEGIBLE * max(blank.length / SEEN[0], blank.width / SEEN[1])
+        items += blank_names(blank, parts, height, labels=labels, text=text)
     items += datum_corner(max(blank.length, 2.0 * blank.width))
     if not grain:
         return Drawing(tuple(items), blank.name)
@@ -94,32 +95,31 @@ def placed_part(
     return items
 
 
-def has_room(part: FlatPart, label: str) -> bool:
-    """Whether a name of the renderer's own size finds room on the part as it shows when the whole
-    blank does; the names of smaller parts would lie on their neighbours."""
-    length, width = sorted(part.size(), reverse=True)
-    return width >= LEAST_ROOM[1] and length >= LEAST_ROOM[0] * len(label)
+def blank_names(
+    blank: Blank,
+    parts: Sequence[FlatPart],
+    height: float,
+    *,
+    labels: dict[tuple[str, int], str] | None = None,
+    text: float = 0.0,
+) -> list[Item]:
+    """Names of a blank's parts for writing `height` mm high; text: as for `Text`."""
+    by_name = {part.name: part for part in parts}
+    laid = [laid_polygon(by_name[p.part], p) for p in blank.placements]
+    words = [(labels or {}).get((p.part, p.copy), p.part) for p in blank.placements]
+    edge = shapely.box(0.0, 0.0, blank.length, blank.width).exterior
+    marks = [line for p in blank.placements for line in mark_lines(by_name[p.part], p)]
+    found = names_of(list(zip(words, laid, strict=True)), height, marks=marks, edges=[edge])
+    keys = [f"place/{p.part}/{p.copy}" for p in blank.placements]
+    return list(name_items(found, words, keys, text))
 
 
-LEAST_ROOM = (38.0, 150.0)
-"""Length for a letter and width for a line on a blank of two sheets shown whole, mm on the wood."""
-
-
-def placed_name(part: FlatPart, place: Placement, label: str, text: float) -> Text:
-    """The part's name on the wood, along its longer side as it lies."""
-    outline = lay(part.outline, place)
-    holes = tuple(lay(hole, place) for hole in part.holes)
-    spread = np.ptp(outline, axis=0)
-    upright = spread[1] > 1.6 * spread[0]
-    if upright:
-        turned = [np.column_stack([ring[:, 1], -ring[:, 0]]) for ring in (outline, *holes)]
-        at = middle_of(turned[0], tuple(turned[1:]))
-        x, y, angle = -float(at[1]), float(at[0]), np.pi / 2
-    else:
-        x, y = (float(v) for v in middle_of(outline, holes))
-        angle = 0.0
-    key = f"place/{place.part}/{place.copy}"
-    return Text(x, y, label, Pen.NOTE, text, float(angle), ("centre", "middle"), key)
+def mark_lines(
+    part: FlatPart, place: Placement, kinds: Sequence[MarkKind] = BLANK_MARKS
+) -> list[shapely.LineString]:
+    """The marks of a part where it lies, for what had better not lie on them."""
+    marks = (mark for mark in part.marks if mark.kind in kinds and len(mark.points) > 1)
+    return [shapely.LineString(lay(mark.points, place)) for mark in marks]
 
 
 def joint_items(blank: Blank) -> list[Item]:

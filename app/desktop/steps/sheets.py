@@ -29,6 +29,7 @@ from app.pipeline import Boat, Stage
 from app.project import conversion
 from app.project.editing import put
 from app.project.laying import PinnedPart, StockSheet
+from lofting.lengths import print_length
 from lofting.plywood import MATERIALS
 from nesting.plan import Nest, Placement
 from nesting.relaxing import Relaxed
@@ -47,6 +48,7 @@ class SheetsStep(Step):
         super().__init__(desk)
         self.study = study
         self.canvas = NestCanvas()
+        self.canvas.lengths = lambda value: print_length(value, desk.notation, unit=False)
         self.canvas.describe = self._describe
         self.canvas.picked.connect(self._picked)
         self.canvas.moved.connect(self.move_part)
@@ -54,6 +56,7 @@ class SheetsStep(Step):
         self._trial: Nest | None = None
         study.better_nest.connect(self._better)
         study.state.connect(self._ended)
+        study.closing.connect(self.canvas.end_work)
         self.place(column(*self._figures()), self._picture(), shares=(8, 11))
         self._buttons()
 
@@ -275,12 +278,17 @@ class SheetsStep(Step):
             for b in nest.blanks
         )
         joints = sum(len(b.joints) for b in nest.blanks)
+        glued = f"{nest.joint_metres:.1f} m of glue line"
         said = [
-            f"<b>{nest.sheets} sheets</b>; the least that could do: {nest.bound.sheets}.",
+            f"<b>{_counted(nest.sheets, 'sheet')}</b>; the least that could do: "
+            f"{nest.bound.sheets}.",
             nest.reached,
-            f"{nest.utilisation:.0%} of the plywood becomes boat; {joints} joints, "
-            f"{nest.joint_metres:.1f} m of glue line.",
+            f"{nest.utilisation:.0%} of the plywood becomes boat; "
+            + (f"{_counted(joints, 'joint')}, {glued}." if joints else "nothing to join."),
         ]
+        if nest.unplaced:
+            left = ", ".join(dict.fromkeys(str(u) for u in nest.unplaced))
+            said.insert(0, f"<b>No place for {left}</b>: see the findings.")
         if cost:
             said.append(f"Plywood costs {cost:.2f}.")
         if self._trial is not None:
@@ -380,6 +388,11 @@ class SheetsStep(Step):
                     self.canvas.light({key})
                     self.canvas.bring_into_sight(key)
                     return
+
+
+def _counted(number: int, what: str) -> str:
+    """A number of things in words."""
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _pin(blank: str, placement: Placement) -> PinnedPart:
