@@ -10,11 +10,12 @@ on one resource: Baptiste, Le Pape and Nuijten, Constraint-Based Scheduling, 200
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import combinations, product
-from math import ceil, floor
+from math import floor
 
 import numpy as np
 from numpy.typing import NDArray
 
+from nesting.crowding import Crowding
 from nesting.joints import Way, length_of
 from nesting.placing import Piece
 from nesting.stacks import CELL, Edges, edges_of, nearest, stretches
@@ -22,8 +23,14 @@ from nesting.stock import JoiningRules, Sheet
 
 Array = NDArray[np.float64]
 
-CHORD_NODES = 300
+CHORD_NODES = 12_000
 """Branches by chords after which a set is taken to fit: a bound stays true, it is only weaker."""
+
+FEW_NODES = 1000
+"""The same for all parts of a blank while they are shared out."""
+
+ALL_CHORD_NODES = 60_000
+"""Branches by chords for all sets of a run together: about two seconds."""
 
 STACK_NODES = 8000
 """The same of stacks."""
@@ -56,9 +63,8 @@ class Tables:
 
     def __init__(self, clearance: float) -> None:
         self.clearance = clearance
-        self.nodes = ALL_NODES
+        self.nodes, self.chord_nodes = ALL_NODES, ALL_CHORD_NODES
         self._edges: dict[int, Edges] = {}
-        self._chords: dict[tuple[int, int], Array] = {}
         self._near: dict[tuple[int, int], Array] = {}
 
     def edges(self, way: Way) -> Edges:
@@ -67,14 +73,6 @@ class Tables:
         if key not in self._edges:
             self._edges[key] = edges_of(way)
         return self._edges[key]
-
-    def least_chords(self, edges: Edges, cells: int) -> Array:
-        """Least chord, gap added, over so many neighbouring cells, from every cell on."""
-        key = (id(edges), cells)
-        if key not in self._chords:
-            chords = np.where(edges.chords > 0, edges.chords + self.clearance, 0.0)
-            self._chords[key] = _least_over(chords, cells)
-        return self._chords[key]
 
     def near(self, below: Edges, above: Edges) -> Array:
         """Least rise of the one over the other, by cells of shift."""
@@ -104,7 +102,6 @@ class BlankSize:
         self.free = length_of(sheets, sheet, rules) - 2 * rules.margin
         self.width = sheet.width - 2 * rules.margin + 1e-6
         self.room = (self.free + rules.clearance) * (self.width + rules.clearance)
-        self.lines = ceil(length_of(sheets, sheet, rules) / CELL) + 1
         self.tracks: list[list[Track]] = [
             [
                 Track(way, tables.edges(way), tuple(free))
@@ -117,7 +114,8 @@ class BlankSize:
         self._whole = [all(t.edges.whole for t in tracks) for tracks in self.tracks]
         self._known: dict[tuple[int, ...], bool] = {}
         self._abreast: dict[tuple[tuple[int, ...], float], bool] = {}
-        self._loads: dict[int, Array] = {}
+        self._crowding: Crowding | None = None
+        self._all_along: dict[tuple[int, ...], bool] = {}
 
     def hold(self, members: tuple[int, ...]) -> bool:
         """Whether parts (sorted numbers, copies repeated) may share the blank for all that can
@@ -134,76 +132,45 @@ class BlankSize:
 
     def hold_in_parts(self, members: Sequence[int], new: int) -> bool:
         """Whether a part may join others: by chords of all, and by every pair, three or four."""
-        if not self.hold((new,)) or not self._loads_fit([*members, new]):
+        if not self.hold((new,)):
             return False
         if not all(self.hold(tuple(sorted((a, new)))) for a in set(members)):
             return False
-        return all(
+        if not all(
             self.hold(tuple(sorted((*others, new))))
             for many in range(2, self.most)
             for others in sorted({tuple(sorted(c)) for c in combinations(members, many)})
-        )
+        ):
+            return False
+        everyone = tuple(sorted((*members, new)))
+        known = self._all_along.get(everyone)
+        if known is None:
+            known = self._all_along[everyone] = self._fit_along(everyone, FEW_NODES)
+        return known
 
-    def _loads_fit(self, members: Sequence[int]) -> bool:
-        """Chords that parts have wherever they lie, summed at lines across the blank."""
-        total = np.zeros(self.lines)
-        for i in members:
-            load = self._loads.get(i)
-            if load is None:
-                rows = []
-                for track in self.tracks[i]:
-                    used = np.zeros(self.lines)
-                    a, b = track.stretches[0][0], track.stretches[-1][1]
-                    self._add_chords(used, track, a, b)
-                    rows.append(used)
-                load = np.min(rows, axis=0) if rows else np.full(self.lines, np.inf)
-                self._loads[i] = load
-            total += load
-        return bool(total.max(initial=0.0) <= self.width + self.rules.clearance)
+    def _fit_along(self, members: Sequence[int], nodes: int) -> bool:
+        """Whether parts crowd the blank nowhere along its length."""
+        allowed = min(nodes, self.tables.chord_nodes)
+        if allowed <= 0:
+            return True
+        if self._crowding is None:
+            length = self.free + 2 * self.rules.margin
+            ways = [[(t.edges, t.stretches) for t in tracks] for tracks in self.tracks]
+            self._crowding = Crowding(length, self.width, self.rules.clearance, ways)
+        fit, used = self._crowding.fit(members, allowed)
+        self.tables.chord_nodes -= used
+        return fit
 
     def _tried(self, members: tuple[int, ...]) -> bool:
         if not all(self.tracks[i] for i in members):
             return False
         if len(members) == 1:
             return True
-        if not self._by_chords(members):
+        if not self._fit_along(members, CHORD_NODES):
             return False
         if len(members) > self.most or not all(self._whole[i] for i in members):
             return True
         return self._by_stacks(members, self.tracks, mirrors=True)
-
-    def _add_chords(self, used: Array, track: Track, a: float, b: float) -> None:
-        """Add the chords a part has at every line for all places of its left end in a..b."""
-        first, last = floor(a / CELL), max(ceil(b / CELL), floor(a / CELL) + 1)
-        least = self.tables.least_chords(track.edges, last - first)
-        if len(least):  # line j * CELL sees the part from j * CELL - b to j * CELL - a
-            end = min(self.lines, last + len(least))
-            used[last:end] += least[: end - last]
-
-    def _by_chords(self, members: Sequence[int]) -> bool:
-        alike = []
-        for i in members:
-            kinds: list[Track] = []
-            for track in self.tracks[i]:
-                if not any(
-                    np.array_equal(track.edges.chords, k.edges.chords)
-                    and track.stretches == k.stretches
-                    for k in kinds
-                ):
-                    kinds.append(track)
-            alike.append(kinds)
-        room = self.width + self.rules.clearance
-
-        def possible(tracks: Sequence[Track], node: Node) -> bool:
-            used = np.zeros(self.lines)
-            for track, (a, b) in zip(tracks, node, strict=True):
-                self._add_chords(used, track, a, b)
-            return bool(used.max(initial=0.0) <= room)
-
-        budget = [CHORD_NODES]
-        if len(alike[0]) == 2:  # end for end the blank is the same, and these two are
-            alike[0] = alike[0][:1]
-        return any(self._search(t, possible, budget) for t in product(*alike))
 
     def _by_stacks(
         self, members: Sequence[int], tracks: Sequence[Sequence[Track]], *, mirrors: bool
@@ -341,14 +308,6 @@ def _roots(tracks: Sequence[Track]) -> Node:
 
 def _one_fewer(members: tuple[int, ...]) -> list[tuple[int, ...]]:
     return sorted({members[:i] + members[i + 1 :] for i in range(len(members))} - {()})
-
-
-def _least_over(values: Array, cells: int) -> Array:
-    """Least value over so many neighbouring cells, from every cell on."""
-    if cells > len(values):
-        return np.empty(0)
-    least: Array = np.lib.stride_tricks.sliding_window_view(values, cells).min(axis=1)
-    return least
 
 
 def _legal(track: Track, place: float) -> float:
