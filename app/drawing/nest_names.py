@@ -2,7 +2,7 @@
 leads to it, so that thin and nested parts can be told apart. Knows no renderer: the height of
 writing is handed in, for it depends on how near the layout is looked at."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -64,6 +64,31 @@ def names_of(
         found[number] = sheet.on_the_wood(parts[number][0], coarse[number])
     for number in [n for n in order if found[n] is None][:MOST_LED]:
         found[number] = sheet.beside(parts[number][0], number)
+    return found
+
+
+def names_beside(
+    parts: Sequence[shapely.Polygon],
+    words: Mapping[int, Sequence[str]],
+    height: float,
+    *,
+    taken: Sequence[shapely.Polygon] = (),
+    within: shapely.Polygon | None = None,
+) -> dict[int, tuple[str, Named]]:
+    """Places beside some of the parts only, the others being named already.
+
+    words: for the number of a part what may be written beside it, the fullest first. The rest as
+    for `names_of`. Parts that nothing finds a place for are left out.
+    """
+    coarse = [_coarse(part, COARSE * height) for part in parts]
+    sheet = _Sheet(coarse, [], list(taken), within, height)
+    found: dict[int, tuple[str, Named]] = {}
+    for number, options in words.items():
+        for text in options:
+            named = sheet.beside(text, number)
+            if named is not None:
+                found[number] = text, named
+                break
     return found
 
 

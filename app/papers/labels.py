@@ -91,6 +91,10 @@ class Labels:
             return False
         x, y, reach = best
         self.reserve((x - half, y - high, x + half, y + high))
+        if not self.lines.intersects(shapely.box(x - half, y - high, x + half, y + high)):
+            ring = np.array([(x - half, y - high), (x + half, y - high)])
+            ring = np.vstack([ring, ring[::-1] + (0.0, 2.0 * high)])
+            canvas.rings([ring], 1.0, edge=False)  # ordinates and scarfs stop short of it
         if reach > _FAR:
             canvas.pen(0.25)
             gap = np.array([x - at[0], y - at[1]])

@@ -8,7 +8,7 @@ from math import hypot
 import numpy as np
 
 from app.drawing.blank import blank_drawing
-from app.drawing.value import Text
+from app.drawing.value import Drawing, Text
 from app.papers.canvas import (
     BOLD,
     LEAST,
@@ -203,8 +203,10 @@ class _BlankPages:
         every = int(np.ceil((widest + 1.6) / (self.job.rules.spacing * factor)))
         drawing = blank_drawing(blank, self.job.parts, ordinates=self.marks.ordinates, names=False)
         self.canvas.drawing(drawing, factor, (left, foot))
-        for name in fitted_names(self._placed, factor):
-            _name_on_white(self.canvas, name, factor, (left, foot))
+        for name in fitted_names(self._placed, factor, (blank.length, blank.width)):
+            lines = tuple(item for item in name.items if item is not name.text)
+            self.canvas.drawing(Drawing(lines), factor, (left, foot))
+            _name_on_white(self.canvas, name.text, factor, (left, foot))
         for x in self.marks.ordinates[::every]:
             at = left + x * factor
             self.canvas.text(at, foot - 1.8, printed(x), anchor=("centre", "top"))

@@ -1,36 +1,92 @@
-"""Names on the parts of a blank drawn small: letter and name where they fit, the letter alone
-where they do not, and no name on another."""
+"""Names on the parts of a blank drawn small: letter and name on the wood where they fit, beside
+it with a line where they do not, and no name on another."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
+from app.drawing.nest_names import names_beside
 from app.drawing.part import name_place
-from app.drawing.value import Array, Pen, Text
+from app.drawing.value import Array, Dot, Pen, Stroke, Text
 from app.papers.canvas import BOLD, text_width
 from app.papers.ordinates import PartMarks, hand
 from nesting.marking import lay
 
 SIZE = 9.0
 """Points."""
+EM = 3.4
+"""Height of that writing with a little to spare, mm of paper."""
+
+ON_WOOD = 0.55
+"""Share of a name that must lie on its own wood, for the eye to take it for that part's."""
 
 Box = tuple[float, float, float, float]
 
 
-def fitted_names(placed: Sequence[PartMarks], factor: float) -> list[Text]:
-    """A name for each part at a scale of `factor` mm paper a mm: the longest that fits, at the
-    first place where it stands on no name before it; else the letter where it does least harm."""
+@dataclass(frozen=True)
+class PaperName:
+    """A name where it stands, and the line (2, 2) that leads from it to the wood where it stands
+    beside its part; mm of the blank."""
+
+    text: Text
+    leader: Array | None = None
+
+    @property
+    def items(self) -> tuple[Stroke | Dot | Text, ...]:
+        """The name as things of a drawing."""
+        if self.leader is None:
+            return (self.text,)
+        x, y = (float(v) for v in self.leader[1])
+        return Stroke(self.leader, Pen.DIMENSION), Dot(x, y, Pen.DIMENSION), self.text
+
+
+def fitted_names(
+    placed: Sequence[PartMarks], factor: float, size: tuple[float, float]
+) -> list[PaperName]:
+    """A name for each part on a blank of this length and width (mm) at a scale of `factor` mm
+    paper a mm: the longest that fits on the wood, at the first place where it stands on no name
+    before it; beside the part where none does; else the letter where it does least harm."""
+    woods = [_wood(marked) for marked in placed]
     taken: list[Box] = []
-    names = []
-    for marked in placed:
+    names: list[PaperName] = []
+    beside: dict[int, list[str]] = {}
+    for number, marked in enumerate(placed):
         options = list(_options(marked, factor))
         free = (name for name in options if not _crowding(name_box(name, factor), taken))
         last = min(options, key=lambda n: (_crowding(name_box(n, factor), taken), len(n.text)))
         name = next(free, last)
-        taken.append(name_box(name, factor))
-        names.append(name)
+        names.append(PaperName(name))
+        box = name_box(name, factor)
+        on_paper = shapely.transform(woods[number], lambda points: points * factor)
+        ground = shapely.box(*box)
+        if on_paper.intersection(ground).area > ON_WOOD * ground.area and not _crowding(box, taken):
+            taken.append(box)
+        else:
+            beside[number] = list(dict.fromkeys(option.text for option in options[:1]))
+            beside[number] += [f"{marked.letter}  {marked.part.name}", marked.letter]
+    whole = shapely.box(0.0, 0.0, *(v * factor for v in size))
+    found = names_beside(
+        [shapely.transform(wood, lambda points: points * factor) for wood in woods],
+        beside,
+        EM,
+        taken=[shapely.box(*box) for box in taken],
+        within=whole,
+    )
+    for number in beside:
+        if number in found:
+            text, named = found[number]
+            at = named.x / factor, named.y / factor
+            anchor = ("centre", "middle")
+            leader = None if named.leader is None else named.leader / factor
+            names[number] = PaperName(Text(*at, text, Pen.NOTE, 0.0, 0.0, anchor), leader)
     return names
+
+
+def _wood(marked: PartMarks) -> shapely.Polygon:
+    rings = [lay(ring, marked.place) for ring in (marked.part.outline, *marked.part.holes)]
+    return shapely.Polygon(rings[0], rings[1:])
 
 
 def name_box(name: Text, factor: float) -> Box:

@@ -53,10 +53,25 @@ def plan_section(
     if not roomy and (simple or (crowded <= SIMPLE and spread < LONG_PART)):
         return low
     best = min(plans, key=lambda plan: (plan.picture.scale, len(plan.tables), plan.height))
-    if crowded > SIMPLE and spread < LONG_PART and best.picture.scale > COARSEST:
+    small = best.picture.scale > COARSEST or _labels_crowd(marked, best.picture)
+    if crowded > SIMPLE and spread < LONG_PART and small:
         return over  # letters need room: a second page is the lesser evil
     return best
 
+
+def _labels_crowd(marked: PartMarks, shown: Picture) -> bool:
+    """Whether edge numbers and corner letters have less of the drawn outline each than they are
+    broad, so that no eye could tell what they belong to."""
+    rings = (marked.part.outline, *marked.part.holes)
+    around = sum(
+        float(np.linalg.norm(np.diff(ring, axis=0, append=ring[:1]), axis=1).sum())
+        for ring in rings
+    )
+    return LABEL * 2.0 * len(marked.edges) > around / shown.scale
+
+
+LABEL = 5.0
+"""Breadth of an edge's number with room about it, mm of paper."""
 
 LONG_PART = 1500.0
 """A part longer than this, mm, gets as large a picture as its page holds."""

@@ -114,11 +114,15 @@ def lay(points: Array, place: Placement) -> Array:
     return np.column_stack([c * x - s * y + place.x, s * x + c * y + place.y])
 
 
+LETTERS = "ABCDEFGHJKMNPQRSTUVWXYZ"
+"""I, L and O are left out: in the shed they are read as each other and as figures."""
+
+
 def letter(number: int, first: str = "A") -> str:
     """A, B ... Z, AA, AB ... for 0, 1, 2 ...; first "a" gives small letters."""
     name = ""
     number += 1
     while number > 0:
-        number, rest = divmod(number - 1, 26)
-        name = chr(ord(first) + rest) + name
-    return name
+        number, rest = divmod(number - 1, len(LETTERS))
+        name = LETTERS[rest] + name
+    return name if first.isupper() else name.lower()

@@ -134,7 +134,8 @@ def test_corners_of_sharp_openings_are_lettered_after_the_outline() -> None:
 
 
 def test_letters_go_on_after_z() -> None:
-    assert [letter(k) for k in (0, 25, 26, 27, 51, 52)] == ["A", "Z", "AA", "AB", "AZ", "BA"]
+    assert [letter(k) for k in (0, 22, 23, 24, 45, 46)] == ["A", "Z", "AA", "AB", "AZ", "BA"]
+    assert not {letter(k, "a") for k in range(23)} & {"i", "l", "o"}
 
 
 def test_the_widest_spacing_holds_and_the_next_wider_does_not() -> None:

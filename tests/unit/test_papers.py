@@ -278,10 +278,15 @@ def test_names_on_narrow_parts_stand_on_no_other_name():
     blank = Blank("blank-1", "okoume", 6.0, 2, 2440.0, 4832.0, 1220.0, (), laid)
     marks = mark_blank(blank, planks, MarkingRules())
     factor = 1.0 / 30.0
-    names = fitted_names(marked_parts(blank, planks, marks), factor)
+    fitted = fitted_names(marked_parts(blank, planks, marks), factor, (4832.0, 1220.0))
+    names = [name.text for name in fitted]
     boxes = [shapely.box(*name_box(name, factor)) for name in names]
     assert len(names) == 4
     assert sum("bilge plank" in name.text for name in names) >= 3
     for i, one in enumerate(boxes):
         for other in boxes[i + 1 :]:
             assert one.intersection(other).area < 1e-9
+    for name, part, place in zip(fitted, planks, laid, strict=True):
+        wood = shapely.Polygon(part.outline + np.array([place.x, place.y]))
+        if name.leader is not None:
+            assert wood.contains(shapely.Point(name.leader[1]))

@@ -2,7 +2,6 @@
 and cautions."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 from math import degrees
 from typing import Any
 
@@ -25,12 +24,13 @@ from app.desktop.plots import Plot
 from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.steps.base import Step, column, scrolled, stacked
 from app.desktop.wrapped import wrap_rows
+from app.drawing.aboard import aboard
 from app.drawing.afloat import afloat_profile
-from app.drawing.value import Drawing, Pen, Stroke, Text
+from app.drawing.value import Drawing, Pen
 from app.pipeline import Boat, Stage
 from app.project.document import LoadCaseChoice, LoadItem
 from app.project.editing import put
-from lofting.hydrostatics import AfloatCase, Load
+from lofting.hydrostatics import AfloatCase
 from lofting.lengths import print_length
 
 CAUTION = (
@@ -41,7 +41,7 @@ CAUTION = (
 LOOK_FOR = (
     "The curve shows how far the boat rights herself as she heels; it should rise steeply and stay "
     "above zero well past the heel at which water comes in. People who stand up or lean out use "
-    "this lever up quickly."
+    "this lever up quickly. The dashed line is the slope at the start, GM."
 )
 
 
@@ -240,7 +240,7 @@ class AfloatStep(Step):
         drawing = afloat_profile(
             boat.lines, case, lengths=lambda value: print_length(value, self.desk.notation)
         )
-        aboard = [item for load in case.case.loads for item in _figure(load)]
+        aboard = [item for load in case.case.loads for item in aboard(load)]
         self.canvas.show_drawing(Drawing(drawing.items + tuple(aboard), drawing.title))
         if len(case.heel_angles):
             self.levers.zero()
@@ -286,29 +286,3 @@ class AfloatStep(Step):
     def go_to(self, where: Mapping[str, str | float]) -> None:
         """The load case."""
         self.case.setCurrentText(str(where.get("case", self.case.currentText())))
-
-
-def _figure(load: Load) -> list[Stroke | Text]:
-    """A seated person, or a box with its name, about the load's own centre; mm of the boat."""
-    key, at = f"load/{load.name}", np.array([load.x, load.z])
-    name = Text(load.x, load.z + 30.0, load.name, Pen.NOTE, 0.0, 0.0, ("centre", "base"), key)
-    if not load.person:
-        half = 45.0 * max(load.mass, 1.0) ** (1 / 3) / 3.0 + 25.0
-        box = at + half * np.array([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)])
-        return [Stroke(box, Pen.INSIDE, closed=True, key=key), replace(name, y=load.z + half + 12)]
-    size = (load.mass / 75.0) ** (1 / 3)
-    turn = np.linspace(0.0, 2.0 * np.pi, 25)
-    head = at + size * (
-        np.array([-10.0, 430.0]) + 105.0 * np.column_stack([np.cos(turn), np.sin(turn)])
-    )
-    foot = (-420.0, -520.0) if load.z > 540.0 * size else (-880.0, -200.0)  # on a bench, or low
-    body = at + size * np.array(
-        [(-5.0, 325.0), (20.0, 120.0), (30.0, -190.0), (-380.0, -170.0), foot]
-    )
-    arm = at + size * np.array([(5.0, 270.0), (-110.0, 40.0), (-330.0, 20.0)])
-    return [
-        Stroke(head, Pen.INSIDE, closed=True, key=key),
-        Stroke(body, Pen.INSIDE, key=key),
-        Stroke(arm, Pen.INSIDE, key=key),
-        replace(name, y=load.z + 560.0 * size),
-    ]

@@ -5,6 +5,7 @@ from math import degrees
 
 import numpy as np
 
+from app.drawing.aboard import aboard
 from app.drawing.afloat import afloat_profile
 from app.drawing.value import Drawing, Pen, Stroke, Text
 from app.papers.book import cautions
@@ -21,19 +22,28 @@ def afloat_pages(book: Book) -> None:
         return
     for number, case in enumerate(boat.afloat.cases):
         room = book.page(f"Afloat: {case.case.name}", chapter=number == 0)
-        upper = replace(room, foot=room.foot + 0.56 * room.height)
-        drawing = afloat_profile(boat.lines, case, lengths=book.lengths)
+        upper = replace(room, foot=room.foot + 0.54 * room.height)
+        drawing = afloat_profile(boat.lines, case, lengths=book.lengths, loads=False)
+        carried = tuple(item for load in case.case.loads for item in aboard(load))
+        drawing = Drawing(drawing.items + carried, drawing.title)
         book.picture(drawing, upper)
         foot = upper.foot - 4.0
         left = room.left
         for table in (_attitude(book, case), _loads(book, case)):
             draw_table(book.canvas, table, left, foot)
             left += table.width + 6.0
-        plot = Room(left + 4.0, room.foot + 26.0, room.right, foot)
+        plot = Room(left + 4.0, room.foot + 31.0, room.right, foot)
         if len(case.heel_angles) > 1 and plot.width > 50.0:
             _levers(book, case, plot)
         width = room.right - room.left
-        book.paragraph(room.left, room.foot + 23.0, cautions.AFLOAT, width, size=9.0)
+        words = (*cautions.AFLOAT, WHAT_IS_WHAT)
+        book.paragraph(room.left, room.foot + 28.0, words, width, size=9.0)
+
+
+WHAT_IS_WHAT = (
+    "G is the centre of all weight, B that of the water displaced; x is measured aft from the bow "
+    "datum, z up from the baseline."
+)
 
 
 def _attitude(book: Book, case: AfloatCase) -> Table:
@@ -41,7 +51,7 @@ def _attitude(book: Book, case: AfloatCase) -> Table:
     rows = [
         ("displacement", f"{case.mass:.0f} kg"),
         ("draught", printed(a.draught)),
-        ("trim", f"{abs(degrees(a.trim)):.1f}° {'bow up' if a.trim > 0 else 'bow down'}"),
+        ("trim", _trim(degrees(a.trim))),
         ("least freeboard", printed(a.freeboard)),
         ("metacentric height", printed(a.gm_transverse)),
     ]
@@ -50,6 +60,13 @@ def _attitude(book: Book, case: AfloatCase) -> Table:
     if not a.floats:
         rows = [("she does not float with this load", "")]
     return Table("How she floats", (Column(""), Column("", right=True, bold=True)), tuple(rows))
+
+
+def _trim(angle: float) -> str:
+    """Trim in degrees, bow up positive, in words."""
+    if abs(angle) < 0.05:
+        return "level"
+    return f"{abs(angle):.1f}° {'bow up' if angle > 0 else 'bow down'}"
 
 
 def _loads(book: Book, case: AfloatCase) -> Table:
@@ -95,7 +112,8 @@ def _levers(book: Book, case: AfloatCase, room: Room) -> None:
         items.append(Text(a[0] - 1.5, a[1], label, Pen.DIMENSION, anchor=("right", "middle")))
     curve = np.array([at(float(x), float(y)) for x, y in zip(heel, lever, strict=True)])
     items.append(Stroke(curve, Pen.OUTLINE))
-    words = "righting lever against heel"
+    unit = " (mm)" if book.heading.notation.value == "mm" else ""
+    words = f"righting lever{unit} against heel"
     items.append(Text(inner.left, room.top - 4.0, words, Pen.NOTE, anchor=("left", "base")))
     book.canvas.drawing(Drawing(tuple(items)), 1.0, (0.0, 0.0))
 

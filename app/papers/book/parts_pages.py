@@ -8,7 +8,7 @@ import numpy as np
 
 from app.drawing.blank import blank_drawing
 from app.drawing.part import part_drawing
-from app.drawing.value import Drawing, Text
+from app.drawing.value import Dot, Drawing, Stroke, Text
 from app.papers.book.pages import Book, wrapped
 from app.papers.canvas import BOLD, ROUND_SCALES, round_scale
 from app.papers.frame import Room
@@ -181,10 +181,11 @@ def joints_pages(book: Book) -> None:
         size = f"{book.printed(blank.length)} × {book.printed(blank.width)}, drawn 1 : {scale:g}"
         book.canvas.fitted(x, y - 8.6, size, width, size=9.0)
         drawing = blank_drawing(blank, book.boat.laid_parts, kinds=(), names=False, grain=False)
-        names: tuple[Text, ...] = ()
+        names: tuple[Stroke | Dot | Text, ...] = ()
         if blank.name in marks:
             placed = marked_parts(blank, book.boat.laid_parts, marks[blank.name])
-            names = tuple(fitted_names(placed, 1.0 / scale))
+            fitted = fitted_names(placed, 1.0 / scale, (blank.length, blank.width))
+            names = tuple(item for name in fitted for item in name.items)
         whole = Drawing(drawing.items + names)
         book.canvas.drawing(whole, 1.0 / scale, (x, y - 11.0 - blank.width / scale))
         x += width + 8.0
