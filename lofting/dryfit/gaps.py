@@ -11,7 +11,7 @@ from lofting.dryfit.folding import Folded, fold, hinge_angles, laid_on, laid_pie
 from lofting.dryfit.frames import FrameFit, frame_findings, frame_fits
 from lofting.findings import Finding, Severity
 from lofting.parts import PartList
-from lofting.planking import Corner, Plank, Planking
+from lofting.planking import Corner, Plank, Planking, SplitJoint
 from lofting.planking.chains import hull_ends, stem_side
 from lofting.planking.edges import along_stem
 from lofting.planking.joints import BUTTED, LAP_SINE
@@ -120,6 +120,9 @@ def dry_fit(planking: Planking, cut: Mapping[str, tuple[Array, Array]] | None = 
         other = above.get(plank.spec.upper)
         if other is None:
             continue
+        split = planking.seam_split(plank.spec.upper)
+        if split is not None and split.joint is not SplitJoint.BUTTED:
+            continue  # strakes that lie one on the other: no edges meet
         part = slice(plank.line_start, plank.line_stop)
         rule = planking.settings.corner(plank.spec.upper)
         seams.append(_seam(plank, planking.planks[other], panels[k], panels[other], part, rule))
@@ -162,16 +165,16 @@ def _seam(
     half = (0.5 * below.spec.thickness, 0.5 * above.spec.thickness)
     if rule in (Corner.UPPER_LAPS, Corner.LOWER_LAPS):
         over = 1 if rule is Corner.UPPER_LAPS else 0
-        under = 1 - over
-        # The set-back panel's outside arris should lie on the inside face of the other.
-        arris = edges[under] + half[under] * normals[under]
+        arris = edges[1 - over] + half[1 - over] * normals[1 - over]
         face = edges[over] - half[over] * normals[over]
         place, inside = _nearest(arris, face)
-        facing = _at(normals[over], place)
-        gap = np.einsum("nc,nc->n", arris - _at(face, place), facing)
-        # Where the planks are drawn nearly in line a lap is planed to a bevel, not butted.
+        beyond = _at(2.0 * half[over] * normals[over], place)
+        within = 2.0 * half[1 - over] * normals[1 - over]
+        gap = _lap_gap((arris - within, within), (_at(face, place), beyond))
         turn = np.cross(below.upper_normals[part], above.lower_normals)
-        inside &= np.linalg.norm(turn, axis=1) > BUTTED * LAP_SINE
+        sine = np.einsum("nc,nc->n", turn, np.gradient(above.lower, axis=0))
+        butts = np.linalg.norm(turn, axis=1) * np.sign(sine) > BUTTED * LAP_SINE
+        gap = np.where(butts, np.linalg.norm(arris - _at(face, place), axis=1), gap)
     else:
         side = -1.0 if rule is Corner.INNER else 1.0
         arris = edges[1] + side * half[1] * normals[1]
@@ -188,6 +191,20 @@ def _seam(
         gap[inside],
         (slip - np.median(slip))[inside],
     )
+
+
+def _lap_gap(one: tuple[Array, Array], two: tuple[Array, Array]) -> Array:
+    """How far apart the square ends of two planks are that butt nearly in line, (n,) mm: the
+    nearest that an arris of either comes to the other's end. An end is its inside arris (n, 3)
+    and the way from that to its outside arris."""
+    ends = (one, two)
+    found = []
+    for (start, way), other in (ends, ends[::-1]):
+        for point in (other[0], other[0] + other[1]):
+            share = np.einsum("nc,nc->n", point - start, way) / np.einsum("nc,nc->n", way, way)
+            foot = start + np.clip(share, 0.0, 1.0)[:, None] * way
+            found.append(np.linalg.norm(point - foot, axis=1))
+    return np.asarray(np.min(found, axis=0))
 
 
 def _nearest(points: Array, line: Array) -> tuple[Array, NDArray[np.bool_]]:

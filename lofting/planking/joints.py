@@ -24,11 +24,11 @@ FLATTEST = float(np.sin(np.radians(5.0)))
 line: their inside faces would meet far away, or on the other side; in truth they butt."""
 
 LAP_SINE = 1.0 / 3.0
-"""Sine of the angle between planks below which a lap is bevelled rather than run on: the set-back
-is held at three thicknesses."""
+"""Sine of the angle between planks below which a lap is run on less and less, from three
+thicknesses: planks in line butt, and so do those that turn the other way, where nothing laps."""
 
 HELD = 16.0
-"""Power that rounds the corner where the set-back begins to be held."""
+"""Power that rounds the corner where that begins."""
 
 BUTTED = 1.2
 """Sine of the angle between two planks, in parts of LAP_SINE, from which a lap butts in full."""
@@ -136,22 +136,42 @@ def seam_joint(
         mids = [outer - 0.5 * t1 * own[0], outer - 0.5 * t2 * own[1]]
     elif rule in (Corner.UPPER_LAPS, Corner.LOWER_LAPS):
         over = 1 if rule is Corner.UPPER_LAPS else 0
-        under = 1 - over
-        # The panel that runs past goes out to the outer corner; the other stops at its inside
-        # face, set back by the thickness over the cosine of the bevel. Its way there is that of
-        # the drawn surface: with its own panel's, which ends there, the two would chase each other.
-        out = np.cross(tangents, normals[under]) * (1.0 if under == 0 else -1.0)
-        sine = np.einsum("nc,nc->n", out, own[over])
-        held = (np.abs(sine) ** HELD + LAP_SINE**HELD) ** (1.0 / HELD)
-        back = thickness[over] / held
-        mids[over] = outer - 0.5 * thickness[over] * own[over]
-        mids[under] = outer - 0.5 * thickness[under] * own[under] - out * back[:, None]
+        mids = _lapped(outer, tangents, normals, own, thickness, over)
     bearings = (inner, inner) if rule is Corner.INNER else _bearings(outer, own, thickness)
     joints = tuple(
         Joint(mid, mid - 0.5 * t * n, bearing, corner)
         for mid, t, n, bearing in zip(mids, thickness, own, bearings, strict=True)
     )
     return joints[0], joints[1]
+
+
+def _lapped(
+    outer: Array,
+    tangents: Array,
+    normals: tuple[Array, Array],
+    own: tuple[Array, Array],
+    thickness: tuple[float, float],
+    over: int,
+) -> list[Array]:
+    """Edges at mid-thickness of both planks at a lap, that of index `over` running past.
+
+    The other stops at its inside face, set back from the outer corner by the thickness over the
+    cosine of the bevel. The one that runs past is cut where its inside face comes through the
+    other's outside, so that a square edge leaves the wood that is planed flush. The nearer in line
+    the two lie, the farther up that end the other touches it.
+    """
+    under = 1 - over
+    # Where they touch comes from the drawn surfaces and stands still: with its own panel's normals,
+    # which end there, a panel and its edge would chase each other.
+    out = np.cross(tangents, normals[under]) * (1.0 if under == 0 else -1.0)
+    sine = np.maximum(np.einsum("nc,nc->n", out, normals[over]), 0.0)
+    back = thickness[over] * sine / (sine**HELD + LAP_SINE**HELD) ** (2.0 / HELD)
+    touch = outer - out * back[:, None]
+    # How far from its inside face the end of the one that runs past is touched.
+    up_end = (thickness[over] - back * sine)[:, None]
+    mids = [touch - 0.5 * thickness[under] * own[under]]
+    mids.insert(over, touch + (0.5 * thickness[over] - up_end) * own[over])
+    return mids
 
 
 def _bearings(

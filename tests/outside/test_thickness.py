@@ -10,6 +10,7 @@ import pytest
 
 from lofting.offsets import Face, Role
 from lofting.planking import Corner, PlankingSettings, PlankSpec, plank_hull
+from lofting.planking.joints import seam_joint
 from tests.generators.lines import boat_lines
 
 Array = np.ndarray
@@ -143,16 +144,69 @@ def test_outer_corners_touch_in_a_straight_trough() -> None:
 
 @pytest.mark.parametrize("corner", [Corner.UPPER_LAPS, Corner.LOWER_LAPS])
 def test_lap_sets_one_panel_back_by_the_others_thickness_over_the_cosine(corner: Corner) -> None:
+    """Plane trigonometry: the panel that stops has its outside corner on the inside face of the
+    one that runs past, whose inside face ends there: beyond the outer corner by its thickness
+    times the tangent of the bevel, which is what is planed flush."""
     t1, t2 = 9.0, 6.0
     bottom_width, side_width, deadrise, turn = angles()
     found = widths(box((t1, t2), corner))
     bevel = np.pi / 2 - turn  # off square
     low = bottom_width - t1 * np.tan(deadrise)
     if corner is Corner.UPPER_LAPS:
-        expected = (low - t2 / np.cos(bevel), side_width)
+        expected = (low - t2 / np.cos(bevel), side_width + t2 * np.tan(bevel))
     else:
-        expected = (low, side_width - t1 / np.cos(bevel))
+        expected = (low + t1 * np.tan(bevel), side_width - t1 / np.cos(bevel))
     assert found == pytest.approx(expected, abs=1e-3)
+
+
+@pytest.mark.parametrize("turn", [4.0, 12.0, 30.0, 60.0, 89.0])
+@pytest.mark.parametrize("corner", [Corner.UPPER_LAPS, Corner.LOWER_LAPS])
+def test_square_ends_of_lapped_planks_meet_at_every_angle(turn: float, corner: Corner) -> None:
+    """The outside arris of the plank that stops touches the end of the other: at the latter's
+    inside arris from some 25 degrees up, else somewhere on its square end (plane geometry)."""
+    thick = (6.0, 9.0)
+    angle = np.radians(turn)
+    below, above = np.array([0.0, 0.0, -1.0]), np.array([0.0, np.sin(angle), -np.cos(angle)])
+    ends = seam_joint(
+        np.zeros((3, 3)),
+        np.tile([1.0, 0.0, 0.0], (3, 1)),
+        (np.tile(below, (3, 1)), np.tile(above, (3, 1))),
+        thick,
+        Face.OUTSIDE,
+        corner,
+    )
+    over = 1 if corner is Corner.UPPER_LAPS else 0
+    normals = (below, above)
+    stops = ends[1 - over].mid[1] + 0.5 * thick[1 - over] * normals[1 - over]
+    inside = ends[over].mid[1] - 0.5 * thick[over] * normals[over]
+    assert ends[over].face[1] == pytest.approx(inside)
+    up_end = (stops - inside) @ normals[over]  # 0 at the inside arris, thickness at the outside's
+    assert np.linalg.norm(stops - inside - up_end * normals[over]) == pytest.approx(0.0, abs=1e-9)
+    assert -1e-9 <= up_end <= thick[over] + 1e-9
+    if turn > 25.0:
+        assert up_end == pytest.approx(0.0, abs=0.02 * thick[over])
+
+
+def test_planks_of_unequal_thickness_in_line_each_bear_on_their_own_inside() -> None:
+    """Planks 3 and 12 mm thick whose outsides lie flush 4 degrees off line: a frame bears on
+    either, 3 and 12 mm inside the outsides, with a step between (plane geometry)."""
+    angle = np.radians(4.0)
+    normals = (np.array([0.0, 0.0, -1.0]), np.array([0.0, np.sin(angle), -np.cos(angle)]))
+    rows = tuple(np.tile(n, (3, 1)) for n in normals)
+    way = np.tile([1.0, 0.0, 0.0], (3, 1))
+    thick = (3.0, 12.0)
+    for rule in (Corner.OUTER, Corner.UPPER_LAPS, Corner.LOWER_LAPS):
+        ends = seam_joint(np.zeros((3, 3)), way, rows, thick, Face.OUTSIDE, rule)
+        for end, normal, depth in zip(ends, normals, thick, strict=True):
+            assert end.bearing @ normal == pytest.approx(np.full(3, -depth), abs=1e-9)
+    # At a chine of 60 degrees the two insides meet in one line.
+    steep = np.tile([0.0, np.sin(np.pi / 3), -0.5], (3, 1))
+    ends = seam_joint(
+        np.zeros((3, 3)), way, (rows[0], steep), (9.0, 12.0), Face.OUTSIDE, Corner.OUTER
+    )
+    assert ends[0].bearing == pytest.approx(ends[1].bearing, abs=1e-9)
+    assert ends[0].bearing @ normals[0] == pytest.approx(np.full(3, -9.0))
+    assert ends[0].bearing @ steep[0] == pytest.approx(np.full(3, -12.0))
 
 
 def test_lines_to_inside_leave_inner_faces_as_drawn() -> None:
