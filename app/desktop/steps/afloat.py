@@ -240,8 +240,8 @@ class AfloatStep(Step):
         drawing = afloat_profile(
             boat.lines, case, lengths=lambda value: print_length(value, self.desk.notation)
         )
-        aboard = [item for load in case.case.loads for item in aboard(load)]
-        self.canvas.show_drawing(Drawing(drawing.items + tuple(aboard), drawing.title))
+        carried = tuple(item for load in case.case.loads for item in aboard(load))
+        self.canvas.show_drawing(Drawing(drawing.items + carried, drawing.title))
         if len(case.heel_angles):
             self.levers.zero()
             heel = np.degrees(np.asarray(case.heel_angles))
