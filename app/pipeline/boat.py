@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from app.project.document import Project
-from lofting.dryfit import DryFit
+from lofting.dryfit import DryFit, PanelBoat
 from lofting.fairing import Lines, RoundedLine, rounding_findings
 from lofting.findings import Finding, Severity
 from lofting.guidance import Guide
@@ -40,7 +40,8 @@ class Boat:
     """Everything worked out so far for one project; None where a stage was not run or failed.
 
     A plan of flat panels fills panel_tables, panel_lines (one of each per panel sheet) and
-    panel_plan, and has no table, lines or planking. to_develop says of every plank that twists
+    panel_plan, and has no table, lines or planking; sprung is the boat that its panels make, or
+    the finding that says why they make none. to_develop says of every plank that twists
     over the limit how far its edges would have to move; rounded holds every line that fairing
     moved as its printed figures give it; together is the boat put together from its flat parts.
     """
@@ -57,6 +58,7 @@ class Boat:
     panel_tables: tuple[OffsetTable, ...] = ()
     panel_lines: tuple[Lines, ...] = ()
     panel_plan: PanelPlan | None = None
+    sprung: PanelBoat | Finding | None = None
     weights: Weights | None = None
     afloat: Afloat | None = None
     guides: tuple[Guide, ...] = ()
@@ -66,6 +68,23 @@ class Boat:
     bed: Nest | None = None
     findings: tuple[Finding, ...] = ()
     timings: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def panel_boat(self) -> PanelBoat | None:
+        """The boat that flat panels make, where they make one."""
+        return self.sprung if isinstance(self.sprung, PanelBoat) else None
+
+    @property
+    def shape_lines(self) -> Lines | None:
+        """The lines of the boat as she stands: drawn, or as her flat panels make them."""
+        made = self.panel_boat
+        return self.lines if made is None else made.lines
+
+    @property
+    def shape_planking(self) -> Planking | None:
+        """Her planking: drawn, or as her flat panels make it."""
+        made = self.panel_boat
+        return self.planking if made is None else made.planking
 
     @property
     def laid_parts(self) -> tuple[FlatPart, ...]:
@@ -91,6 +110,10 @@ def gather(boat: Boat, refusals: tuple[Finding, ...] = ()) -> tuple[Finding, ...
     found.extend(() if boat.parts is None else boat.parts.findings)
     found.extend(() if boat.together is None else boat.together.findings)
     found.extend(() if boat.panel_plan is None else seam_findings(boat.panel_plan.seams))
+    if boat.panel_boat is not None:
+        found.extend(boat.panel_boat.findings)
+    elif isinstance(boat.sprung, Finding):
+        found.append(boat.sprung)
     if boat.afloat is not None:
         found.extend(boat.afloat.findings)
         for case in boat.afloat.cases:

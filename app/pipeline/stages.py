@@ -11,7 +11,7 @@ from app.pipeline.boat import Boat, Stage, gather
 from app.pipeline.memo import Memo
 from app.project import conversion
 from app.project.document import Project
-from lofting.dryfit import HandMarks, fit_parts
+from lofting.dryfit import HandMarks, PanelBoat, fit_parts, panel_boat
 from lofting.fairing import FairingSettings, fair_lines, round_lines
 from lofting.findings import Finding, Refused, Severity
 from lofting.fittings import fit_out
@@ -20,7 +20,7 @@ from lofting.guidance import guide_boat
 from lofting.hydrostatics import float_hull, hull_mesh
 from lofting.jointplaces import with_joint_places
 from lofting.offsets import OffsetTable, read_table
-from lofting.panelsheets import make_panel_plan, panel_table
+from lofting.panelsheets import PanelPlan, make_panel_plan, panel_table
 from lofting.planking import plank_hull, planks_easing, planks_to_develop
 from lofting.progress import SILENT, Progress
 from lofting.rulings import find_rulings
@@ -69,6 +69,7 @@ class Pipeline:
         else:
             boat = _from_offsets(Boat(project), run, upto)
         if upto >= Stage.PARTS:
+            boat = _sprung(boat, run, mending)
             boat = _as_told(boat, run)
         if upto >= Stage.AFLOAT:
             progress.report(0.14, "floating")
@@ -246,6 +247,31 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
     return boat
 
 
+def _sprung(boat: Boat, run: _Run, wanted: bool) -> Boat:
+    """The boat that flat panels make, and her parts in their places in it."""
+    plan = boat.panel_plan
+    if plan is None or not plan.panels or not (wanted or run.known("sprung", plan)):
+        return boat
+
+    def spring(plan: PanelPlan) -> PanelBoat | Finding:
+        try:
+            return panel_boat(plan, run.progress)
+        except Refused as refused:
+            # Panels can be cut all the same: this is no reason to stop.
+            return Finding(
+                Severity.NOTE,
+                "not-sprung",
+                {"place": refused.place},
+                refused.reason,
+                refused.remedy,
+            )
+
+    sprung = run.stage(Stage.PARTS, "sprung", spring, plan)
+    boat = replace(boat, sprung=sprung)
+    made = boat.panel_boat
+    return boat if made is None else replace(boat, parts=made.plan.parts)
+
+
 def _as_told(boat: Boat, run: _Run) -> Boat:
     """The parts with the builder's word on where joints may fall and how each may lie."""
     places = conversion.joint_places(boat.project)
@@ -296,17 +322,18 @@ def _together(boat: Boat, run: _Run, wanted: bool) -> Boat:
 
 def _afloat(boat: Boat, run: _Run) -> Boat:
     project = boat.project
+    made = boat.panel_boat
     weights = run.stage(
         Stage.AFLOAT,
         "weights",
         weigh,
-        boat.planking or boat.panel_plan,
+        boat.planking or (boat.panel_plan if made is None else made.plan),
         boat.parts,
         conversion.timbers(project),
         conversion.finish(project),
     )
     transoms = conversion.parts_settings(project).transoms
-    mesh = run.stage(Stage.AFLOAT, "mesh", hull_mesh, boat.planking, transoms)
+    mesh = run.stage(Stage.AFLOAT, "mesh", hull_mesh, boat.shape_planking, transoms)
     afloat = run.stage(
         Stage.AFLOAT,
         "afloat",
@@ -320,7 +347,7 @@ def _afloat(boat: Boat, run: _Run) -> Boat:
         Stage.AFLOAT,
         "guidance",
         guide_boat,
-        boat.planking,
+        boat.shape_planking,
         transoms,
         mesh,
         None if weights is None else weights.mass,

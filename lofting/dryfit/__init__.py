@@ -4,15 +4,18 @@ from lofting.dryfit.cutting import HandMarks, cut_edges
 from lofting.dryfit.folding import Folded, fold
 from lofting.dryfit.frames import FrameFit
 from lofting.dryfit.gaps import DryFit, SeamGap, dry_fit, fit_parts
+from lofting.dryfit.panelled import PanelBoat, panel_boat
 
 __all__ = [
     "DryFit",
     "Folded",
     "FrameFit",
     "HandMarks",
+    "PanelBoat",
     "SeamGap",
     "cut_edges",
     "dry_fit",
     "fit_parts",
     "fold",
+    "panel_boat",
 ]

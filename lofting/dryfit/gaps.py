@@ -15,9 +15,9 @@ from lofting.planking import Corner, Plank, Planking, SplitJoint
 from lofting.planking.chains import hull_ends, stem_side
 from lofting.planking.edges import along_stem
 from lofting.planking.joints import BUTTED, LAP_SINE
-from lofting.planking.surface import faired_normals, panel_normals
+from lofting.planking.surface import edge_faces
 from lofting.progress import SILENT, Progress
-from lofting.tolerances import CLOSES, COINCIDENT, DRY_FIT
+from lofting.tolerances import CLOSES, DRY_FIT
 
 Array = NDArray[np.float64]
 
@@ -145,15 +145,13 @@ def _folded(plank: Plank, cut: tuple[Array, Array] | None) -> Folded:
     else:
         rotation, shift = laid_on(np.concatenate([lower, upper]), np.concatenate(aim))
         lower, upper = lower @ rotation + shift, upper @ rotation + shift
-    at_lower, at_upper = panel_normals(lower, upper, plank.rulings)
-    line = slice(plank.line_start, plank.line_stop)
-    corners = tuple(c - line.start for c in plank.upper_corner if line.start <= c < line.stop)
-    at_upper[line] = faired_normals(at_upper[line], corners)
-    at_lower = faired_normals(at_lower, plank.lower_corner)
-    for at, bare in ((0, line.start == 0), (-1, line.stop == len(upper))):
-        if np.linalg.norm(plank.mid_lower[at] - plank.mid_upper[at]) < COINCIDENT:
-            # One point has one normal: that of the edge to which the tip was cut.
-            at_lower[at] = at_upper[at] = at_upper[at] if bare else at_lower[at]
+    at_lower, at_upper = edge_faces(
+        lower,
+        upper,
+        plank.rulings,
+        slice(plank.line_start, plank.line_stop),
+        (plank.lower_corner, plank.upper_corner),
+    )
     return Folded(plank.spec.name, lower, upper, at_lower, at_upper, plank.rulings)
 
 

@@ -33,10 +33,23 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, eq=False)
 class PanelPlan:
-    """All parts of a flat-panel plan, and its seams compared."""
+    """All parts of a flat-panel plan, and its seams compared.
+
+    places: the panels' edges in the boat by name, (n, 3) mm, once they have been sprung together.
+    """
 
     parts: PartList
     seams: tuple[EdgeSeam, ...]
+    places: tuple[tuple[str, Array], ...] = ()
+
+    @property
+    def panels(self) -> tuple[FlatPart, ...]:
+        """The parts that are panels."""
+        return tuple(part for part in self.parts.parts if part.group is Group.PLANK)
+
+    def place(self, edge: str) -> Array | None:
+        """The points (n, 3) of an edge in the boat, mm, where they are known."""
+        return next((points for name, points in self.places if name == edge), None)
 
 
 @dataclass(frozen=True, eq=False)

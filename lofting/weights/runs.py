@@ -68,19 +68,22 @@ def glued_runs(planking: Planking | PanelPlan, parts: PartList) -> tuple[GluedRu
 
 
 def _panel_runs(plan: PanelPlan, parts: PartList) -> tuple[GluedRun, ...]:
-    nowhere = (0.0, 0.0, 0.0)
-    runs = [
-        GluedRun(
-            seam.name,
-            RunKind.SEAM,
-            2 * seam.length_a,
-            2,
-            2 * seam.length_a * fillet_area(1.0, SEWN_ANGLE),
-            SEWN_ANGLE,
-            nowhere,
+    runs = []
+    for seam in plan.seams:
+        edge = plan.place(seam.a)
+        middle = np.zeros(3) if edge is None else edge.mean(axis=0)
+        runs.append(
+            GluedRun(
+                seam.name,
+                RunKind.SEAM,
+                2 * seam.length_a,
+                2,
+                2 * seam.length_a * fillet_area(1.0, SEWN_ANGLE),
+                SEWN_ANGLE,
+                (float(middle[0]), 0.0, float(middle[2])),
+            )
         )
-        for seam in plan.seams
-    ]
+    centres = {part.name: part.centre for part in parts.parts}
     for part in parts.parts:
         for mark in part.marks:
             if mark.kind is not MarkKind.LANDING:
@@ -90,8 +93,9 @@ def _panel_runs(plan: PanelPlan, parts: PartList) -> tuple[GluedRun, ...]:
             length = 2.0 * float(steps.sum()) * part.quantity
             bulk = length * fillet_area(1.0, pi / 2)
             name = f"{mark.label} on {part.name}"
+            centre = centres.get(mark.label, part.centre)
             runs.append(
-                GluedRun(name, RunKind.LANDING, length, 2 * part.quantity, bulk, pi / 2, nowhere)
+                GluedRun(name, RunKind.LANDING, length, 2 * part.quantity, bulk, pi / 2, centre)
             )
     return tuple(runs)
 

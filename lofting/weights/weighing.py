@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.findings import Refused
-from lofting.panelsheets import PanelPlan
+from lofting.panelsheets import PanelPlan, panel_line
 from lofting.parts import FlatPart, Group, PartList
 from lofting.planking import Planking
 from lofting.plywood import plywood
@@ -61,32 +61,44 @@ def timber_run(
     the boat.
     """
     if isinstance(planking, PanelPlan):
-        return _edge_run(planking, timber), (0.0, 0.0, 0.0)
+        return _edge_run(planking, timber)
     if not timber.line:
         keel = planking.planks[0].lower
         middle = keel.mean(axis=0)
         return timber.length, timber.centre or (float(middle[0]), 0.0, float(middle[2]))
-    points = planking.line_points(timber.line)
-    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
-    length = float(steps.sum())
-    centre = steps @ ((points[:-1] + points[1:]) / 2) / length
-    side = 0.0 if timber.sides != 1 else float(centre[1])
-    return length, (float(centre[0]), side, float(centre[2]))
+    length, (x, y, z) = _along(planking.line_points(timber.line))
+    return length, (x, y if timber.sides == 1 else 0.0, z)
 
 
-def _edge_run(plan: PanelPlan, timber: Timber) -> float:
-    """Length of a timber that follows an edge of a flat panel, or its typed length, mm."""
+def _edge_run(plan: PanelPlan, timber: Timber) -> tuple[float, tuple[float, float, float]]:
+    """Length of a timber that follows an edge of a flat panel, or its typed length, mm, and its
+    place where the panels are known to stand."""
     if not timber.line:
-        return timber.length
-    for part in plan.parts.parts:
+        keel = next((points for _, points in plan.places), np.zeros((1, 3)))
+        middle = keel.mean(axis=0)
+        return timber.length, timber.centre or (float(middle[0]), 0.0, float(middle[2]))
+    placed = plan.place(timber.line)
+    for part in plan.panels:
         for name, points in part.runs():
-            if timber.line == f"{part.name}, {name}":
-                return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+            if timber.line == panel_line(part.name, name):
+                length = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+                if placed is None:
+                    return length, (0.0, 0.0, 0.0)
+                _, (x, y, z) = _along(placed)
+                return length, (x, y if timber.sides == 1 else 0.0, z)
     raise Refused(
         f"timber {timber.name}",
         f"there is no edge called {timber.line}.",
         "Name a panel and its edge, as in: side, upper edge; or type a length.",
     )
+
+
+def _along(points: Array) -> tuple[float, tuple[float, float, float]]:
+    """Length of a curve (n, 3), mm, and its centre."""
+    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    length = float(steps.sum())
+    centre = steps @ ((points[:-1] + points[1:]) / 2) / length
+    return length, (float(centre[0]), float(centre[1]), float(centre[2]))
 
 
 def _timber_line(planking: Planking | PanelPlan, timber: Timber) -> WeightLine:

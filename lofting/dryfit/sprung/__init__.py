@@ -1,0 +1,29 @@
+"""Boats known only by their flat panels: the panels sprung together as in the shed."""
+
+from lofting.dryfit.sprung.springing import spring_together
+from lofting.dryfit.sprung.values import (
+    FlatPanel,
+    Landing,
+    Piece,
+    PieceFit,
+    SeamOpening,
+    SoftWidth,
+    Spreader,
+    SpringPlan,
+    Sprung,
+    SprungPanel,
+)
+
+__all__ = [
+    "FlatPanel",
+    "Landing",
+    "Piece",
+    "PieceFit",
+    "SeamOpening",
+    "SoftWidth",
+    "Spreader",
+    "SpringPlan",
+    "Sprung",
+    "SprungPanel",
+    "spring_together",
+]

@@ -1,0 +1,102 @@
+"""Flat panels, frames and transoms sprung together into a boat.
+
+Each panel is a thin elastic sheet; the panels are tied along their seams, to the centre plane and
+to the pieces that stand across them, and the shape of least energy is sought. Panels alone leave
+one width free; frames and transoms settle it, and where they do not the softness is told.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.dryfit.sprung.energy import SOFT, TYPED, Problem, Ties
+from lofting.dryfit.sprung.outcome import (
+    levelled,
+    openings,
+    panel_in_place,
+    soft_widths,
+    wider_than_hull,
+)
+from lofting.dryfit.sprung.settling import STARTS, Shape, first_shape, settled
+from lofting.dryfit.sprung.shell import make_shell
+from lofting.dryfit.sprung.values import PieceFit, SpringPlan, Sprung
+from lofting.findings import Refused
+from lofting.progress import SILENT, Progress
+
+Array = NDArray[np.float64]
+
+AGREE = 2.0
+"""Ratio of energies within which two starts have come to one shape; a shape that snapped through
+has ten times the energy of the good one and more."""
+
+STANDS_OFF = 1.5
+"""Gap at a piece, mm, from which the hull without it is worked out; rounded figures leave 0.5."""
+
+
+def spring_together(plan: SpringPlan, ties: Ties = TYPED, progress: Progress = SILENT) -> Sprung:
+    """The boat that the panels and pieces of a plan make.
+
+    Args:
+        ties: how firmly seams and landings are drawn together for the shape itself; the gaps are
+            those that soft ties (`SOFT`) leave.
+
+    Raises:
+        Refused: there is no panel.
+        Cancelled: by the progress.
+    """
+    if not plan.panels:
+        raise Refused("panels", "There is no panel to spring into a boat.", "Type the panels.")
+    shells = tuple(make_shell(panel) for panel in plan.panels)
+    problem = Problem(plan, shells, ties)
+    starts = []
+    for k, tilts in enumerate(STARTS):
+        progress.report(0.6 * k / len(STARTS), "springing panels together")
+        starts.append(first_shape(problem, tilts, progress))
+    best = min(starts, key=lambda shape: shape.energy)
+    progress.report(0.6, "springing panels together")
+    shape = settled(problem, best, progress)
+    progress.report(0.8, "looking for gaps")
+    wired = Problem(plan, shells, SOFT)
+    seams, gaps = openings(wired, settled(wired, shape, progress))
+    rotation, shift = levelled(problem, shape)
+    return Sprung(
+        panels=tuple(
+            panel_in_place(problem, shape, k, rotation, shift) for k in range(len(shells))
+        ),
+        seams=tuple(seams),
+        pieces=tuple(
+            _fit(problem, shape, k, gap, rotation, shift, progress) for k, gap in enumerate(gaps)
+        ),
+        soft=tuple(soft_widths(problem, shape)),
+        misfit=shape.energy,
+        agreed=sum(start.energy < AGREE * best.energy for start in starts) > 1,
+    )
+
+
+def _fit(
+    problem: Problem,
+    shape: Shape,
+    number: int,
+    gap: float,
+    rotation: Array,
+    shift: Array,
+    progress: Progress,
+) -> PieceFit:
+    """A piece in its place, tried against the hull without it where it stands off."""
+    piece = problem.plan.pieces[number]
+    x, z, lean = (float(v) for v in problem.pose(shape.unknowns, number))
+    origin = rotation @ np.array([x, 0.0, z]) + shift
+    turned = float(np.arctan2(rotation[2, 0], rotation[0, 0]))
+    wider = None
+    if gap > STANDS_OFF:
+        free = SpringPlan(
+            problem.plan.panels,
+            tuple(p for p in problem.plan.pieces if p is not piece),
+            problem.plan.spreaders,
+            problem.plan.inside,
+        )
+        without = Problem(free, problem.shells, problem.ties)
+        first = int(problem.starts[-1]) + 3 * number
+        known = np.delete(shape.unknowns, slice(first, first + 3))
+        near = Shape(known, without.normals(known), shape.energy)
+        wider = wider_than_hull(without, settled(without, near, progress), piece)
+    return PieceFit(piece.name, float(origin[0]), float(origin[2]), lean - turned, gap, wider)

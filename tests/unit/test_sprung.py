@@ -1,0 +1,206 @@
+"""Flat panels sprung together: a drawn hull comes back from her flat panels and frames, and what
+does not fit is found and named. The drawn hull is the standard here: her planks were developed by
+another way altogether (rulings), and free plywood differs from it only by its own stiffness."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from app.pipeline import Pipeline, Stage
+from app.project.samples import load_sample
+from lofting.dryfit import panel_boat
+from lofting.dryfit.panelled import sprung_findings
+from lofting.dryfit.sprung import (
+    FlatPanel,
+    Landing,
+    Piece,
+    Spreader,
+    SpringPlan,
+    Sprung,
+    spring_together,
+)
+from lofting.findings import Refused
+from lofting.planking import Planking
+
+Array = np.ndarray
+
+
+def at_x(curve: Array, flat: Array, x: float) -> tuple[Array, Array]:
+    """The point of a curve (n, 3) at x, and the flat point (2,) that became it."""
+    k = int(np.searchsorted(curve[:, 0], x))
+    share = (x - curve[k - 1, 0]) / (curve[k, 0] - curve[k - 1, 0])
+    return (
+        curve[k - 1] + share * (curve[k] - curve[k - 1]),
+        flat[k - 1] + share * (flat[k] - flat[k - 1]),
+    )
+
+
+def upper(plank, array: Array) -> Array:
+    return array[plank.line_start : (plank.line_stop or len(array) - 1) + 1]
+
+
+def plan_of(planking: Planking, frames: tuple[float, ...]) -> SpringPlan:
+    """Flat panels, frames at x and the transom of a drawn hull with a V bottom, and a spreader."""
+    panels, ups = [], []
+    for number, plank in enumerate(planking.planks):
+        flat = FlatPanel(
+            plank.spec.name, plank.flat_lower, upper(plank, plank.flat_upper),
+            plank.spec.thickness, keel=number == 0, stem=True,
+        )  # fmt: skip
+        panels.append(flat)
+        ups.append(upper(plank, plank.inner_upper))
+    pieces = []
+    for x in frames:
+        corners, landings = [], []
+        for plank, panel, up in zip(planking.planks, panels, ups, strict=True):
+            low, flat_low = at_x(plank.inner_lower, plank.flat_lower, x)
+            high, flat_high = at_x(up, panel.upper, x)
+            corners += [high[1:]] if corners else [low[1:], high[1:]]
+            landings.append(Landing(panel.name, tuple(flat_low), tuple(flat_high)))
+        pieces.append(
+            Piece(f"frame {x:g}", np.array(corners) - [0.0, corners[0][1]], tuple(landings))
+        )
+    ends = np.array([planking.planks[0].inner_lower[-1], *(up[-1] for up in ups)])
+    lean = np.arctan2(ends[-1, 0] - ends[0, 0], ends[-1, 2] - ends[0, 2])
+    rise = (ends[:, 0] - ends[0, 0]) * np.sin(lean) + (ends[:, 2] - ends[0, 2]) * np.cos(lean)
+    landings = [Landing(p.name, tuple(p.lower[-1]), tuple(p.upper[-1])) for p in panels]
+    pieces.append(Piece("transom", np.column_stack([ends[:, 1], rise]), tuple(landings)))
+    sheer = ups[-1]
+    run = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(sheer, axis=0), axis=1))])
+    half = (
+        float(np.interp(0.15 * run[-1], run, sheer[:, 1])) + planking.planks[-1].spec.thickness / 2
+    )
+    return SpringPlan(tuple(panels), tuple(pieces), (Spreader(0.15, half),))
+
+
+@pytest.fixture(scope="module")
+def planking() -> Planking:
+    planking = Pipeline().run(load_sample("lake_skiff"), Stage.PLANKING).planking
+    assert planking is not None
+    return planking
+
+
+@pytest.fixture(scope="module")
+def plan(planking: Planking) -> SpringPlan:
+    return plan_of(planking, (1400.0, 2800.0))
+
+
+@pytest.fixture(scope="module")
+def skiff(plan: SpringPlan) -> Sprung:
+    return spring_together(plan)
+
+
+def off_by(sprung: Sprung, planking: Planking) -> dict[str, float]:
+    """Largest distance of every line from the drawn one, mm, after the best rigid move."""
+    got, drawn, names = [], [], []
+    for number, plank in enumerate(planking.planks):
+        panel = sprung.panels[number]
+        rows = [(plank.spec.upper, panel.upper, upper(plank, plank.mid_upper))]
+        if number == 0:
+            rows.insert(0, (plank.spec.lower, panel.lower, plank.mid_lower))
+        for name, made, wanted in rows:
+            got.append(made)
+            drawn.append(wanted)
+            names.append(name)
+    a, b = np.concatenate(got)[:, [0, 2]], np.concatenate(drawn)[:, [0, 2]]
+    middle_a, middle_b = a.mean(axis=0), b.mean(axis=0)
+    a, b = a - middle_a, b - middle_b
+    angle = np.arctan2(np.sum(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]), np.sum(a * b))
+    turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+    found = {}
+    for name, made, wanted in zip(names, got, drawn, strict=True):
+        profile = (made[:, [0, 2]] - middle_a) @ turn.T + middle_b - wanted[:, [0, 2]]
+        found[name] = float(np.hypot(np.hypot(*profile.T), made[:, 1] - wanted[:, 1]).max())
+    return found
+
+
+def test_a_drawn_skiff_comes_back_from_her_panels(skiff: Sprung, planking: Planking) -> None:
+    """Keel and chine within 4 mm; the free sheer at the bow, where nothing holds it, within 20."""
+    keel, chine, sheer = off_by(skiff, planking).values()
+    assert keel < 4.0
+    assert chine < 4.0
+    assert sheer < 20.0
+    assert skiff.agreed
+    assert all(panel.strain_rms < 4e-4 for panel in skiff.panels)
+    assert all(seam.gap < 1.5 for seam in skiff.seams)
+    assert all(piece.gap < 1.0 for piece in skiff.pieces)
+    stations = [piece.x for piece in skiff.pieces[:2]]
+    assert stations[1] - stations[0] == pytest.approx(1400.0, abs=2.0)
+    assert [f.code for f in sprung_findings(skiff) if f.code != "width-not-held"] == []
+
+
+def test_a_frame_too_wide_is_named_with_its_excess(plan: SpringPlan) -> None:
+    frame = plan.pieces[0]
+    corners = frame.corners.copy()
+    corners[1:, 0] += 5.0
+    wide = replace(plan, pieces=(replace(frame, corners=corners), *plan.pieces[1:]))
+    sprung = spring_together(wide)
+    worst = max(sprung.pieces, key=lambda piece: piece.gap)
+    assert worst.name == frame.name
+    assert worst.wider is not None
+    assert 2.5 < worst.wider < 9.0
+    told = [f for f in sprung_findings(sprung) if f.code == "frame-stands-off"]
+    assert [f.where["part"] for f in told] == [frame.name]
+    assert "wider each side" in told[0].message
+
+
+def test_a_panel_too_long_between_frames_shows_as_strain_or_gap(plan: SpringPlan) -> None:
+    """6 mm put into the side between the frames and the transom, landings moved with it."""
+    side = plan.panels[1]
+
+    def stretched(points: Array) -> Array:
+        points = np.array(points, dtype=float)
+        points[..., 0] += np.clip((points[..., 0] - 1900.0) / 600.0, 0.0, 1.0) * 6.0
+        return points
+
+    def moved(landing: Landing) -> Landing:
+        if landing.panel != side.name:
+            return landing
+        return replace(
+            landing,
+            low=tuple(stretched(np.array(landing.low))),
+            high=tuple(stretched(np.array(landing.high))),
+        )
+
+    long = replace(side, lower=stretched(side.lower), upper=stretched(side.upper))
+    pieces = tuple(
+        replace(p, landings=tuple(moved(x) for x in p.landings if x is not None))
+        for p in plan.pieces
+    )
+    sprung = spring_together(replace(plan, panels=(plan.panels[0], long), pieces=pieces))
+    codes = {f.code for f in sprung_findings(sprung)}
+    assert codes & {"panel-strained", "frame-stands-off", "seam-opens"}
+
+
+def test_the_dory_of_flat_panels_floats() -> None:
+    """She has frames 1300 mm apart along her bottom, floats with her crew, and her parts have
+    places; the mesh she floats by weighs what she does."""
+    boat = Pipeline().run(load_sample("shed_dory"), Stage.AFLOAT)
+    made = boat.panel_boat
+    assert made is not None
+    frames = {piece.name: piece for piece in made.sprung.pieces}
+    # along the bottom they stand 1300 mm apart, nearly level there
+    apart = frames["frame 2"].x - frames["frame 1"].x
+    assert 1295.0 < apart < 1300.5
+    assert all(panel.strain_rms < 4e-4 for panel in made.sprung.panels)
+    assert boat.weights is not None
+    centres = {line.name: (line.x, line.z) for line in boat.weights.lines}
+    assert centres["frame 1"][0] == pytest.approx(frames["frame 1"].x, abs=5.0)
+    assert 1500.0 < centres["side"][0] < 2600.0
+    assert boat.afloat is not None
+    for case in boat.afloat.cases:
+        assert case.attitude.volume * 1000.0 == pytest.approx(case.mass, rel=1e-3)
+
+
+def test_panels_that_do_not_follow_each_other_are_told_and_nothing_stops() -> None:
+    project = load_sample("shed_dory")
+    project = project.model_copy(update={"plan": project.plan.model_copy(update={"seams": ()})})
+    boat = Pipeline().run(project, Stage.AFLOAT)
+    assert boat.panel_plan is not None
+    assert boat.panel_boat is None
+    told = [f for f in boat.findings if f.code == "not-sprung"]
+    assert len(told) == 1
+    assert told[0].severity.value == "note"
+    with pytest.raises(Refused, match="from the keel"):
+        panel_boat(boat.panel_plan)
