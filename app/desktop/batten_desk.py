@@ -2,10 +2,11 @@
 and after."""
 
 import numpy as np
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QSplitter, QVBoxLayout, QWidget
 
-from app.desktop.plots import Plot
+from app.desktop.plots import Plot, level
 from app.drawing.value import Array, Pen
 from lofting.battens import Batten
 from lofting.fairing import FairLine
@@ -56,10 +57,16 @@ class BattenDesk(QWidget):
         split.setChildrenCollapsible(False)
         split.addWidget(self.bend)
         split.addWidget(self.loads)
+        split.splitterMoved.connect(lambda *_: level(self.bend, self.loads))
         layout.addWidget(split, 1)
         self._line: FairLine | None = None
         self._stations: tuple[tuple[str, float], ...] = ()
         self._at: Array = np.empty(0)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Both plots keep standing on one line."""
+        super().resizeEvent(event)
+        QTimer.singleShot(0, lambda: level(self.bend, self.loads))
 
     def show_line(self, line: FairLine | None, stations: tuple[tuple[str, float], ...]) -> None:
         """Show another line, or the same one fairer."""

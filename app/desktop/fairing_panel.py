@@ -20,6 +20,9 @@ from app.desktop.figures import Figure, Kind
 from app.desktop.forms import Form, words
 from app.project.editing import put
 from lofting.fairing import EasedPlank, Lines
+from lofting.lengths import Notation, print_length
+
+TURNS = "How often the line turns from round to hollow or back, as typed and as faired"
 
 
 class FairingPanel(QWidget):
@@ -48,6 +51,13 @@ class FairingPanel(QWidget):
     def _tree(self) -> QTreeWidget:
         tree = QTreeWidget()
         tree.setHeaderLabels(["Line", "Length", "Turns before", "after", "Largest move"])
+        head = tree.headerItem()
+        for place, tip in (
+            (2, TURNS),
+            (3, TURNS),
+            (4, "How far fairing moved its furthest figure"),
+        ):
+            head.setToolTip(place, tip)
         tree.setRootIsDecorated(False)
         tree.setAccessibleName("Lines: tick to fair")
         tree.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
@@ -197,7 +207,9 @@ class FairingPanel(QWidget):
             on = line.name in fair
             item.setCheckState(0, Qt.CheckState.Checked if on else Qt.CheckState.Unchecked)
             largest = line.largest_move
-            item.setText(1, f"{line.batten.length():.0f} mm")
+            length = print_length(line.batten.length(), self.desk.notation)
+            mm = " mm" if self.desk.notation is Notation.MILLIMETRES else ""
+            item.setText(1, length + mm)
             item.setText(2, str(line.inflections_before))
             item.setText(3, str(line.inflections_after))
             item.setText(4, f"{largest:.1f} mm" if largest else "")

@@ -157,7 +157,11 @@ class FindingsList(QWidget):
                 self.tree.setCurrentItem(row)
         self.tree.setVisible(bool(findings))
         counts = {s: sum(f.severity is s for f in standing) for s in Severity}
-        words = "   ".join(f"{SIGNS[s]} {n} {s.value}" for s, n in counts.items() if n)
+        words = "&nbsp;&nbsp; ".join(
+            f"<span style='color:{self.look.severity(s).name()}'>{SIGNS[s]}</span> {n} {s.value}"
+            for s, n in counts.items()
+            if n
+        )
         more = f"   ({len(resting)} accepted)" if resting else ""
         self.title.setText(f"Findings   {words or 'none'}{more}")
         self._buttons()

@@ -101,7 +101,7 @@ class Form(QWidget):
             label.setBuddy(field)
             if isinstance(field, QCheckBox):
                 field.setText(figure.label)
-                rows.addRow("", field)
+                rows.addRow(field)
             else:
                 rows.addRow(label, field)
         desk.changed.connect(self.refresh)

@@ -18,11 +18,12 @@ from app.desktop.figures import Figure, Kind, shown
 from app.desktop.forms import heading, words
 from app.desktop.records import Records, RecordsModel
 from app.desktop.steps.base import column
+from app.drawing.copies import copy_name
 from app.project.laying import JointPlaceChoice, LayingChoice
 from lofting.parts import FlatPart
 from nesting.layout import Nest, PartJoint
 
-COLUMNS = ("Part", "No.", "From", "To", "Feather outside at", "Lies clear by")
+COLUMNS = ("Part", "Which", "From", "To", "Feather outside at", "Lies clear by")
 
 
 class JointsDesk(QWidget):
@@ -112,7 +113,7 @@ class JointsDesk(QWidget):
         for number, joint in enumerate(joints):
             for place, text in enumerate(self._texts(joint, known.get(joint.part))):
                 item = QTableWidgetItem(text)
-                if place:
+                if place > 1:
                     item.setTextAlignment(
                         Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
                     )
@@ -136,7 +137,7 @@ class JointsDesk(QWidget):
             clear = length(least) if least >= 0.0 else "crosses a stretch"
         return (
             joint.part,
-            str(joint.copy + 1),
+            copy_name(part, joint.copy) if part is not None else str(joint.copy + 1),
             length(joint.start),
             length(joint.end),
             outside,

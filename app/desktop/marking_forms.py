@@ -20,7 +20,13 @@ def by_hand(desk: Desk) -> Form:
         ("marking",),
         (
             Figure("spacing", "Ordinates every"),
-            Figure("rounding", "Marks rounded to", Kind.NUMBER, unit="mm"),
+            Figure(
+                "rounding",
+                "Marks rounded to",
+                Kind.NUMBER,
+                unit="mm",
+                tip="A sixteenth of an inch is 1.5875 mm, an eighth 3.175 mm.",
+            ),
             Figure(
                 "tolerance",
                 "A batten may stray by",

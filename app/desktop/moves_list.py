@@ -62,8 +62,11 @@ class MovesList(QWidget):
             for place in (3, 4, 5):
                 if item is not None:
                     item.setTextAlignment(place, Qt.AlignmentFlag.AlignRight)
-        self.printed.setText(_printed(rounded))
-        self.printed.setVisible(bool(rounded))
+        faired = lines is not None and any(line.name for line in lines.lines if line.moves)
+        said = _printed(rounded) if rounded else ""
+        if not faired and not said:
+            said = "Nothing has moved: no line is faired, or all were fair already."
+        self.printed.setText(said)
 
 
 def _printed(rounded: Sequence[RoundedLine]) -> str:

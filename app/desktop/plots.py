@@ -47,6 +47,7 @@ class Plot(QWidget):
         layout.addWidget(self.widget, 1)
         self.says = QLabel(look_for)
         self.says.setWordWrap(True)
+        self.says.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.says.setContentsMargins(8, 0, 8, 4)
         self.says.setVisible(bool(look_for))
         layout.addWidget(self.says)
@@ -109,7 +110,12 @@ class Plot(QWidget):
             angle=0,
             pen=pg.mkPen(colour, width=1.4, style=Qt.PenStyle.DashLine),
             label=words,
-            labelOpts={"position": 0.97, "color": colour, "anchors": [(1, 1), (1, 1)]},
+            labelOpts={
+                "position": 0.97,
+                "color": colour,
+                "fill": self.look.paper,
+                "anchors": [(1, 1), (1, 1)],
+            },
         )
         self.item.addItem(line)
 
@@ -158,6 +164,14 @@ class Plot(QWidget):
             (x0, x1), (y0, y1) = self.item.vb.viewRange()
             self.item.setRange(xRange=(x0, x1), yRange=(y0, max(y1, top)), padding=0.0)
         self._thin_out()
+
+
+def level(*plots: Plot) -> None:
+    """Give the sentences under plots that stand side by side the same room, so that the plots end
+    at one height."""
+    highest = max(plot.says.heightForWidth(plot.says.width()) for plot in plots)
+    for plot in plots:
+        plot.says.setMinimumHeight(highest)
 
 
 def _numbered(label: pg.InfLineLabel) -> bool:

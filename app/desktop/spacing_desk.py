@@ -17,11 +17,13 @@ from PySide6.QtWidgets import (
 from app.desktop.background import Answerer, Failed, Runner
 from app.desktop.desk import Desk
 from app.desktop.forms import heading
+from app.drawing.copies import whole_name
 from app.pipeline import Boat
 from app.project import conversion
 from app.project.document import Project
 from app.project.editing import put
 from lofting.lengths import Notation, print_length
+from lofting.parts import FlatPart
 from lofting.progress import Progress
 from nesting.marking import BlankMarks, EdgeMarks, widest_spacing
 
@@ -62,12 +64,13 @@ def find_spacing(request: object, progress: Progress, answer: Answerer) -> None:
     answer(SpacingFound(boat.project, widest))
 
 
-def edge_row(edge: EdgeMarks, blank: BlankMarks) -> tuple[str, ...]:
+def edge_row(edge: EdgeMarks, blank: BlankMarks, part: FlatPart | None) -> tuple[str, ...]:
     """The cells of an edge: which, how many marks and extra ones, how far it strays, blank."""
     extra = edge.kinds.count("extra")
     marks = f"{len(edge.x)}" + (f", {extra} extra" if extra else "")
     strays = "straight" if edge.straight else f"{edge.departure:.2f} mm"
-    return f"{edge.part} {edge.copy + 1}, {edge.edge}", marks, strays, blank.blank
+    name = edge.part if part is None else whole_name(part, edge.copy)
+    return f"{name}: {edge.edge}", marks, strays, blank.blank
 
 
 class SpacingDesk(QWidget):
@@ -111,8 +114,10 @@ class SpacingDesk(QWidget):
         edges = [(edge, blank) for blank in boat.marks or () for edge in blank.edges]
         edges.sort(key=lambda pair: -pair[0].departure)
         self.table.clear()
+        known = {part.name: part for part in boat.laid_parts}
         for edge, blank in edges:
-            self.table.addTopLevelItem(QTreeWidgetItem(list(edge_row(edge, blank))))
+            row = edge_row(edge, blank, known.get(edge.part))
+            self.table.addTopLevelItem(QTreeWidgetItem(list(row)))
         if edges:
             edge, _blank = edges[0]
             extra = sum(e.kinds.count("extra") for e, _b in edges)

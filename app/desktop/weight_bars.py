@@ -10,6 +10,10 @@ ROW = 10.0
 BAR = 7.0
 LONG = 220.0
 NAMES = 84.0
+FIGURES = 60.0
+LETTER = 0.0122
+"""Breadth of a letter on a window of usual size, as a share of the drawing's."""
+MOST_LETTERS = 28
 
 
 def weight_bars(weights: Weights) -> Drawing:
@@ -25,6 +29,7 @@ def weight_bars(weights: Weights) -> Drawing:
     most = max((mass for _, mass in lines), default=0.0)
     if most <= 0.0:
         return Drawing()
+    shown = [name if len(name) <= MOST_LETTERS else f"{name[:MOST_LETTERS]}…" for name, _ in lines]
     items: list[Fill | Stroke | Text] = []
     for number, (name, mass) in enumerate(lines):
         y = -ROW * number
@@ -33,11 +38,14 @@ def weight_bars(weights: Weights) -> Drawing:
         key = f"weight/{name}"
         items.append(Fill(ring, Pen.SHADE, key=key))
         items.append(Stroke(ring, Pen.OUTLINE, closed=True, key=key))
-        items.append(Text(-3.0, y + BAR / 2, name, Pen.NOTE, 0.0, 0.0, ("right", "middle"), key))
+        written = shown[number]
+        items.append(Text(-3.0, y + BAR / 2, written, Pen.NOTE, 0.0, 0.0, ("right", "middle"), key))
         share = mass / weights.mass if weights.mass else 0.0
         words = f"{mass:.1f} kg, {share:.0%}"
         items.append(Text(end + 3.0, y + BAR / 2, words, Pen.NOTE, 0.0, 0.0, ("left", "middle")))
-    room = np.array([[-NAMES, -ROW * len(lines)], [LONG + 60.0, ROW]])
+    share = LETTER * max(len(name) for name in shown)
+    names = max(NAMES, (LONG + FIGURES) * share / (1.0 - share))
+    room = np.array([[-names, -ROW * len(lines)], [LONG + FIGURES, ROW]])
     items.append(Stroke(room[:1], Pen.GRID))
     items.append(Stroke(room[1:], Pen.GRID))
     return Drawing(tuple(items), "weights")

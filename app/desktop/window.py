@@ -142,7 +142,7 @@ class Window(QMainWindow):
         has = bool(self.study.findings)
         if has != had:
             high = self.border.height()
-            room = min(150, high // 4) if has else self.findings.minimumSizeHint().height()
+            room = min(190, round(0.27 * high)) if has else self.findings.minimumSizeHint().height()
             self.border.setSizes([high - room, room])
 
     def _worked_states(self) -> None:

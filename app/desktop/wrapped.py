@@ -13,7 +13,7 @@ class WrappedText(QStyledItemDelegate):
         """Height of the text in the column's width."""
         size = super().sizeHint(option, index)
         tree = self.parent()
-        if not isinstance(tree, QTreeWidget) or index.column() < 1:
+        if not isinstance(tree, QTreeWidget):
             return size
         room = tree.columnWidth(index.column()) - 10
         flags = int(Qt.TextFlag.TextWordWrap)

@@ -9,6 +9,7 @@ from functools import lru_cache
 from itertools import pairwise
 from math import floor
 
+from app.drawing.copies import copy_name
 from app.drawing.part import crossings
 from app.papers.tables import Column, Table
 from lofting.lengths import Notation, print_length
@@ -277,10 +278,7 @@ def departure_text(edge: EdgeMarks) -> str:
 
 def hand(part: FlatPart, place: Placement) -> str:
     """Which copy this is: starboard or port of a pair, or its number of several."""
-    if part.handed:
-        side = "port" if place.copy % 2 else "starboard"
-        return side if part.quantity <= 2 else f"{side} {place.copy // 2 + 1}"
-    return f"{place.copy + 1} of {part.quantity}" if part.quantity > 1 else ""
+    return copy_name(part, place.copy)
 
 
 _OTHER_FACE = {

@@ -6,6 +6,7 @@ from math import degrees
 from typing import Any
 
 import numpy as np
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -31,12 +32,17 @@ from app.pipeline import Boat, Stage
 from app.project.document import LoadCaseChoice, LoadItem
 from app.project.editing import put
 from lofting.hydrostatics import AfloatCase
-from lofting.lengths import print_length
+from lofting.lengths import Notation, print_length
 
 CAUTION = (
     "Worked out from what you typed; guidance, not a certificate. Weigh the boat, try it with care "
     "near the shore, wear a lifejacket, and keep to the loads, motors and flotation that your "
     "local rules and a licensed surveyor allow."
+)
+HINT = "The boat is floated here once she is planked and given a load case."
+FLAT_PANELS = (
+    "This plan gives its panels flat and no lines, so the shape she floats with is not known. "
+    "Weigh her when she is built, and try her with care."
 )
 LOOK_FOR = (
     "The curve shows how far the boat rights herself as she heels; it should rise steeply and stay "
@@ -53,9 +59,7 @@ class AfloatStep(Step):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self.canvas = Canvas(
-            hint="The boat is floated here once she is planked, weighed and given a load case."
-        )
+        self.canvas = Canvas(hint=HINT)
         self.canvas.describe = self._describe
         self.canvas.may_drag = lambda key: key.startswith("load/")
         self.canvas.dragged.connect(lambda key, x, z: self._carry(key, x, z, done=False))
@@ -63,6 +67,7 @@ class AfloatStep(Step):
         self.levers = Plot("heel, degrees", "righting lever GZ, mm", LOOK_FOR)
         self.case = QComboBox()
         self.case.setAccessibleName("The load case shown")
+        self.case.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
         self.case.currentIndexChanged.connect(lambda _n: self._chose_case())
         self.place(
             scrolled(*self._figures()),
@@ -109,9 +114,7 @@ class AfloatStep(Step):
         )
         self.loads = Records(loads, self._fresh_load, title="Carried in the case shown")
         self.attitude = QTreeWidget()
-        self.attitude.setHeaderLabels(
-            ["Case", "All up kg", "Draught", "Trim", "Freeboard", "GM mm", "Heel"]
-        )
+        self.attitude.setColumnCount(7)
         self.attitude.setRootIsDecorated(False)
         self.attitude.setAccessibleName("How the boat floats in every case")
         self.attitude.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
@@ -180,6 +183,11 @@ class AfloatStep(Step):
             self.case.setCurrentIndex(max(names.index(kept) if kept in names else 0, 0))
             self.case.blockSignals(False)
             self.loads.model.refresh()
+        self.canvas.hint = FLAT_PANELS if self.desk.project.plan.panels else HINT
+        unit = "\nmm" if self.desk.notation is Notation.MILLIMETRES else ""
+        self.attitude.setHeaderLabels(
+            ["Case", "All up\nkg", f"Draught{unit}", "Trim", f"Freeboard{unit}", "GM\nmm", "Heel"]
+        )
         self._list(boat)
         self._draw()
 
@@ -204,6 +212,8 @@ class AfloatStep(Step):
                 if a.floats
                 else [case.case.name, f"{case.mass:.0f}", "sinks", "", "", "", ""]
             )
+            for place in range(1, 7):
+                row.setTextAlignment(place, Qt.AlignmentFlag.AlignRight)
             self.attitude.addTopLevelItem(row)
         self.rules.clear()
         for guide in boat.guides:
@@ -217,12 +227,11 @@ class AfloatStep(Step):
             self.weight.clear()
             return
         groups = ", ".join(f"{name} {mass:.1f}" for name, mass in weights.by_group().items())
-        x, _, z = weights.centre
-        self.weight.setText(
-            f"The empty boat weighs <b>{weights.mass:.1f} kg</b> ({groups}); her centre lies "
-            f"{print_length(x, self.desk.notation)} aft and "
-            f"{print_length(z, self.desk.notation)} up."
-        )
+        said = f"The empty boat weighs <b>{weights.mass:.1f} kg</b> ({groups})"
+        if boat.planking is not None:  # parts of flat panels have no place in a boat
+            x, _, z = (print_length(v, self.desk.notation) for v in weights.centre)
+            said += f"; her centre lies {x} aft and {z} up"
+        self.weight.setText(said + ".")
 
     def _shown_case(self) -> AfloatCase | None:
         afloat = self.boat.afloat if self.boat else None

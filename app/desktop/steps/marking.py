@@ -24,6 +24,20 @@ from app.pipeline import Boat, Stage, standing_stops
 VIEW_FILES = "Drawing at true size (*.svg);;Page to scale (*.pdf)"
 
 
+class Says(QLabel):
+    """What is said of writing; takes no room while nothing is."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setWordWrap(True)
+        self.hide()
+
+    def setText(self, text: str) -> None:
+        """Say it."""
+        super().setText(text)
+        self.setVisible(bool(text))
+
+
 class MarkingStep(Step):
     """Marking sheets, full-size pages and files."""
 
@@ -71,8 +85,7 @@ class MarkingStep(Step):
         buttons.addWidget(self.write_button)
         buttons.addWidget(self.print_button)
         buttons.addStretch(1)
-        self.says = QLabel()
-        self.says.setWordWrap(True)
+        self.says = Says()
         caution = words(
             "Check the bars on every printed page with a steel rule before cutting. Dust, blades "
             "and cutters harm: guard, mask and clamps before the first cut."

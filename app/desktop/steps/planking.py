@@ -23,7 +23,7 @@ from app.desktop.figures import Figure, Kind
 from app.desktop.forms import Form, heading, words
 from app.desktop.plots import Plot
 from app.desktop.records import Records, RecordsModel, own_name
-from app.desktop.shaded_canvas import START, Legend, ShadedCanvas
+from app.desktop.shaded_canvas import HINT, START, Legend, ShadedCanvas
 from app.desktop.steps.base import Step, column, scrolled, stacked
 from app.drawing.shaded import Eye
 from app.drawing.value import Array, Pen
@@ -31,6 +31,7 @@ from app.pipeline import Boat, Stage
 from app.project import conversion
 from app.project.document import CornerChoice, PlankChoice, SplitChoice
 from lofting.bending import thickest_along
+from lofting.lengths import Notation, print_length
 from lofting.planking import Corner, Plank, Planking, SeamRun, SplitJoint
 from lofting.planking.hull import IN_PLANE_SHARE
 from lofting.plywood import PLYWOODS, plywood, radius_source
@@ -53,6 +54,20 @@ NAMES = {
     STRAIN: "Strain at the surface",
     STRETCH: "Strain in the sheet's own plane",
 }
+COLUMN_TIPS = (
+    "",
+    "How far the surface turns along one ruling, at most",
+    "The tightest radius that the plank is bent to",
+    "The tightest radius as times the least one published for this plywood: above 1 is good",
+    "How hard the bend is for this plywood, dry",
+    "The thickest stock sheet that takes the bend dry",
+    "Area of one plank",
+    "What is left in the sheet's own plane once a twisted plank is laid flat",
+)
+FLAT_PANELS = (
+    "This plan gives its panels flat, so there is nothing to develop and no hull to show: the "
+    "panels are ready as they are. Go on with Parts."
+)
 SHARE = "Share of the plank's breadth from its lower edge; 0 0 0 splits a whole bottom in halves"
 LOOK_FOR[STRETCH] = (
     "A plank that twists over the limit is laid flat with the least strain; what is left must be "
@@ -113,9 +128,9 @@ class PlankingStep(Step):
             self.desk,
             ("planking", "planks"),
             (
-                Figure("name", "Plank", Kind.TEXT, width=110),
-                Figure("lower", "From line", Kind.CHOICE, lines, width=90),
-                Figure("upper", "to line", Kind.CHOICE, lines, width=90),
+                Figure("name", "Plank", Kind.TEXT, width=85),
+                Figure("lower", "From line", Kind.CHOICE, lines, width=75),
+                Figure("upper", "to line", Kind.CHOICE, lines, width=75),
                 Figure("thickness", "Thick", Kind.NUMBER, unit="mm"),
                 Figure(
                     "material", "Plywood", Kind.CHOICE, tuple(p.key for p in PLYWOODS), width=90
@@ -188,8 +203,13 @@ class PlankingStep(Step):
         )
         self.result = QTreeWidget()
         self.result.setHeaderLabels(
-            ["Plank", "Twist", "Least radius", "of least", "Bend", "Thickest", "Area m²", "Strain"]
+            ["Plank", "Twist", "Tightest", "of least", "Bend", "Could be", "Area m²", "Strain"]
         )
+        head = self.result.headerItem()
+        for place, tip in enumerate(COLUMN_TIPS):
+            head.setToolTip(place, tip)
+        for place in (1, 2, 3, 5, 6, 7):
+            head.setTextAlignment(place, Qt.AlignmentFlag.AlignRight)
         self.result.setRootIsDecorated(False)
         self.result.setAccessibleName("What was found for each plank")
         self.result.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
@@ -252,6 +272,7 @@ class PlankingStep(Step):
         """Draw hull, figures and graph anew."""
         super().show_boat(boat)
         planking = boat.planking
+        self.canvas.hint = FLAT_PANELS if self.desk.project.plan.panels else HINT
         names = [p.spec.name for p in planking.planks] if planking else []
         if names != [self.plank.itemText(n) for n in range(self.plank.count())]:
             kept = self.plank.currentText()
@@ -279,7 +300,7 @@ class PlankingStep(Step):
             [
                 plank.spec.name,
                 f"{degrees(twist):.1f}°",
-                f"{radius[hardest]:.0f} mm" if hardest >= 0 else "flat",
+                self._radius(radius[hardest]) if hardest >= 0 else "flat",
                 f"{ratio[hardest]:.1f} times" if hardest >= 0 else "",
                 bend.grade.value,
                 f"{thickest:g} mm" if thickest is not None else "none",
@@ -294,6 +315,11 @@ class PlankingStep(Step):
             row.setToolTip(place, source)
         row.setToolTip(5, f"The thickest stock sheet that takes the bend dry. {source}")
         return row
+
+    def _radius(self, radius: float) -> str:
+        notation = self.desk.notation
+        unit = " mm" if notation is Notation.MILLIMETRES else ""
+        return print_length(radius, notation) + unit
 
     def has_result(self, boat: Boat) -> bool:
         """There are planks."""

@@ -25,6 +25,7 @@ from app.desktop.rules_desk import RulesDesk
 from app.desktop.steps.base import Step, column, scrolled
 from app.desktop.study import BoatStudy
 from app.desktop.ways_desk import WaysDesk
+from app.drawing.copies import whole_name
 from app.pipeline import Boat, Stage
 from app.project import conversion
 from app.project.editing import put
@@ -372,10 +373,11 @@ class SheetsStep(Step):
         blank, p = found
         pinned = ", pinned" if p.pinned else ""
         over = ", face down" if p.mirrored else ""
-        return (
-            f"{p.part}, no. {p.copy + 1} on {blank.name}: x {p.x:.0f}, y {p.y:.0f}, "
-            f"turned {degrees(p.rotation):.0f}°{over}{pinned}"
-        )
+        part = self.canvas.parts.get(p.part)
+        name = whole_name(part, p.copy) if part is not None else p.part
+        x, y = (print_length(v, self.desk.notation, unit=False) for v in (p.x, p.y))
+        turned = f", turned {degrees(p.rotation):.0f}°" if abs(p.rotation) > 1e-6 else ""
+        return f"{name} on {blank.name}: x {x}, y {y}{turned}{over}{pinned}"
 
     def go_to(self, where: Mapping[str, str | float]) -> None:
         """The part or the blank."""
