@@ -221,8 +221,13 @@ def oriented(cut: Cut) -> Cut:
 
 
 def inner_strip(plank: Plank) -> Strip:
-    """The inside face of a plank."""
+    """The inside face of a plank, up to where it meets its neighbours'."""
     return Strip(plank.inner_lower, plank.inner_upper, plank.rulings)
+
+
+def face_strip(plank: Plank) -> Strip:
+    """The inside face of a plank as its panel has it, from edge to edge."""
+    return Strip(plank.face_lower, plank.face_upper, plank.rulings)
 
 
 def mid_strip(plank: Plank) -> Strip:

@@ -17,10 +17,11 @@ from lofting.framing.cutting_planes import (
     PartPlane,
     Strip,
     cut_strip,
+    face_strip,
     inner_strip,
     run_on,
 )
-from lofting.planking import Plank, Planking, SplitJoint
+from lofting.planking import Corner, Plank, Planking, SplitJoint
 
 Array = NDArray[np.float64]
 
@@ -84,7 +85,7 @@ def hull_section(
     """
     pieces = []
     for plank in in_order(planking):
-        strip = inner_strip(plank)
+        strip = face_strip(plank)
         if at_end is not None:
             strip = run_on(strip, reach, aft=at_end == "stern")
         cuts = cut_strip(strip, plane.origin, plane.through)
@@ -97,7 +98,7 @@ def hull_section(
         pieces.append(piece)
     if not pieces:
         return None
-    return chained(plane, tuple(pieces), lapped_seams(planking))
+    return chained(plane, tuple(pieces), planking)
 
 
 def section_piece(
@@ -144,26 +145,46 @@ def lapped_seams(planking: Planking) -> frozenset[str]:
 
 
 def chained(
-    plane: PartPlane, pieces: tuple[SectionPiece, ...], laps: frozenset[str] = frozenset()
+    plane: PartPlane, pieces: tuple[SectionPiece, ...], planking: Planking
 ) -> HalfSection | None:
-    """Pieces of neighbouring planks joined to one chain on the starboard side; at the lines named
-    in laps the step between them is no gap."""
+    """Pieces of neighbouring planks joined to one chain on the starboard side.
+
+    Insides that stop short of each other are carried on straight to where they meet. Where they
+    do not, one thickness being more than the other or strakes lying one on the other, the chain
+    steps from one to the next, which is no gap.
+    """
+    laps = lapped_seams(planking)
     chain = pieces[0].points
-    corners: list[tuple[str, Array]] = []
     spec = pieces[0].plank.spec
+    on_centre = float(np.abs(pieces[0].plank.lower[:, 1]).max()) <= 1.0
+    if pieces[0].reaches[0] and on_centre and not spec.whole and chain[0, 0] > 1e-6:
+        # Outer corners touch at the keel: the insides meet beyond their edges.
+        ahead = carried_on(chain[::-1], CARRIED * spec.thickness)
+        if ahead[0] < 0.0:
+            chain = np.vstack([ahead, chain])
+    corners: list[tuple[str, Array]] = []
     corners.append((spec.lower if pieces[0].reaches[0] else "", chain[0]))
     gap = 0.0
     for before, piece in pairwise(pieces):
+        line = before.plank.spec.upper
         apart = float(np.hypot(*(piece.points[0] - chain[-1])))
-        if before.plank.spec.upper not in laps:
-            gap = max(gap, apart)
-        meet = crossing(chain, piece.points) if apart > 1e-6 else None
+        meet = None
+        if apart > 1e-6:
+            reach = 0.0
+            if line not in laps and before.reaches[1] and piece.reaches[0]:
+                thick = max(before.plank.spec.thickness, piece.plank.spec.thickness)
+                lapped = planking.settings.corner(line) in (Corner.UPPER_LAPS, Corner.LOWER_LAPS)
+                reach = (LAP_CARRIED if lapped else CARRIED) * thick
+            meet = meeting(chain, piece.points, reach)
         if meet is not None:
             i, j, point = meet
-            chain = np.vstack([chain[: i + 1], point, piece.points[j + 1 :]])
-            corners.append((before.plank.spec.upper, point))
+            chain = np.vstack([chain[: i + 1], point, piece.points[j:]])
+            corners.append((line, point))
         else:
-            corners.append((before.plank.spec.upper, chain[-1]))
+            step = abs(before.plank.spec.thickness - piece.plank.spec.thickness)
+            if line not in laps:
+                gap = max(gap, apart - step)
+            corners.append((line, chain[-1]))
             rest = piece.points[1:] if apart <= 1e-6 else piece.points
             chain = np.vstack([chain, rest])
     last = pieces[-1]
@@ -173,6 +194,38 @@ def chained(
         return None
     first = (corners[0][0], chain[0])
     return HalfSection(plane, pieces, chain, (first, *corners[1:]), gap)
+
+
+CARRIED = 1.5
+"""An inside face is carried on by so many thicknesses to meet its neighbour's: what a corner of
+90 degrees asks, and half as much again."""
+
+LAP_CARRIED = 3.5
+"""The same at a lap, where the set-back is up to three thicknesses."""
+
+STRETCH = 5.0
+"""The direction of a chain's end is taken over so much of it, mm."""
+
+
+def carried_on(chain: Array, reach: float) -> Array:
+    """The point (2,) that a chain (n, 2) carried on straight by `reach` mm comes to."""
+    away = np.hypot(*(chain - chain[-1]).T)
+    far = np.flatnonzero(away >= STRETCH)
+    back = chain[int(far[-1]) if len(far) else 0]
+    ahead = chain[-1] - back
+    return np.asarray(chain[-1] + reach * ahead / max(float(np.hypot(*ahead)), 1e-9))
+
+
+def meeting(chain: Array, other: Array, reach: float) -> tuple[int, int, Array] | None:
+    """Where the end of one chain and the beginning of the next meet, both carried on straight by
+    `reach` mm: (last point kept of the chain, first point kept of the other, point), or None."""
+    if reach <= 0.0:
+        found = crossing(chain, other)
+        return None if found is None else (found[0], found[1] + 1, found[2])
+    longer = np.vstack([chain, carried_on(chain, reach)])
+    earlier = np.vstack([carried_on(other[::-1], reach), other])
+    found = crossing(longer, earlier)
+    return None if found is None else (min(found[0], len(chain) - 1), found[1], found[2])
 
 
 def crossing(chain: Array, other: Array) -> tuple[int, int, Array] | None:

@@ -18,6 +18,7 @@ from lofting.planking.seams import compare_seams, seam_findings
 from lofting.planking.splitting import split_plank
 from lofting.planking.surface import (
     clear_of_ends,
+    edge_faces,
     edge_normals,
     end_fans,
     faired_normals,
@@ -268,6 +269,9 @@ def _plank(
         *bend.findings,
     )
     chain = surface.upper.chain
+    line = slice(surface.upper.start, surface.upper.stop)
+    corners = (surface.lower.corners, chain.corners)
+    at_lower, at_upper = edge_faces(edges.mid_lower, edges.mid_upper, rulings, line, corners)
     return Plank(
         spec=spec,
         lower=_read_only(surface.lower.points),
@@ -289,6 +293,8 @@ def _plank(
         area=flat.area() * 1e-6,
         strain=float(np.max(strain[outside], initial=0.0)),
         strain_along=_read_only(strain),
+        face_lower=_read_only(edges.mid_lower - 0.5 * spec.thickness * at_lower),
+        face_upper=_read_only(edges.mid_upper - 0.5 * spec.thickness * at_upper),
         findings=found,
         line_start=surface.upper.start,
         line_stop=surface.upper.stop,

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.planking.chains import Chain
+from lofting.tolerances import COINCIDENT
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -23,6 +24,9 @@ FAN_SHARE = 0.015
 END_SHARE = 0.05
 """Share of a plank's length at either end where twist is judged leniently: stems take a bevel
 there and the last bit of a panel is pulled in by the end itself (rule of thumb, no source)."""
+
+SLIVER = 5e-3
+"""Sine of the angle between two sides of a triangle below which it has no plane of its own."""
 
 POINTED = 0.02
 """Sine of the angle between two edges below which their common end tells no plane."""
@@ -56,6 +60,8 @@ def edge_normals(lower: Chain, upper: Chain, rulings: Indices) -> tuple[Array, A
         into = ruling if own == 0 else -ruling
         for side, which in ((-1.0, first), (1.0, last)):
             plane = np.cross(ruling[which], chain.tangents)
+            # A ruling along its edge, as from the foot of a straight stem, tells no plane.
+            plane[np.linalg.norm(plane, axis=1) < SLIVER * length[which]] = 0.0
             wedge = np.arctan2(
                 np.linalg.norm(plane, axis=1),
                 side * np.einsum("nc,nc->n", into[which], chain.tangents),
@@ -63,7 +69,7 @@ def edge_normals(lower: Chain, upper: Chain, rulings: Indices) -> tuple[Array, A
             wedge[0 if side < 0 else count - 1] = 0.0
             wedge[length[which] < 1e-6] = 0.0
             total += _unit(plane) * wedge[:, None]
-        normals.append(total)
+        normals.append(_filled(total))
     for at in (0, -1):
         if length[at] < 1e-6:
             tip = normals[0][at] + normals[1][at]
@@ -95,21 +101,57 @@ def panel_normals(lower: Array, upper: Array, rulings: Indices) -> tuple[Array, 
     third = np.where(on_lower[:, None], lower[after[:, 0]], upper[after[:, 1]])
     plane = np.cross(tip - base, third - base)
     size = np.linalg.norm(plane, axis=1, keepdims=True)
-    # The triangle at a pointed end has no area and no plane; one at a blunt end, between two
-    # edges that both run along the centreline, lies in that and tells nothing of the sheet.
-    plane = np.where(size > 1e-6, plane / np.maximum(size, 1e-12), 0.0)
+    # The triangle at a pointed end has no area and no plane, nor has one whose ruling runs along
+    # a straight stem; one at a blunt end, between two edges that both run along the centreline,
+    # lies in that and tells nothing of the sheet.
+    flat = np.linalg.norm(tip - base, axis=1) * np.linalg.norm(third - base, axis=1)
+    sound = size[:, 0] > np.maximum(SLIVER * flat, 1e-6)
+    plane = np.where(sound[:, None], plane / np.maximum(size, 1e-12), 0.0)
     plane[[0, -1]] = 0.0
     result = []
     for beside in (plane[on_lower], plane[~on_lower]):
-        steps = beside.copy()
-        for at, inward in ((0, 1), (-1, -2)):
-            if not np.any(steps[at]) and len(steps) > 1:
-                steps[at] = steps[inward]
+        steps = _filled(beside)
         result.append(_unit(np.concatenate([steps[:1], steps[:-1] + steps[1:], steps[-1:]])))
     for at in (0, -1):
         if np.linalg.norm(lower[at] - upper[at]) < 1e-6:
             result[0][at] = result[1][at] = _unit(result[0][at] + result[1][at])
     return result[0], result[1]
+
+
+def _filled(vectors: Array) -> Array:
+    """Vectors (n, c) with those that are nothing put in from the nearest of the others."""
+    known = np.flatnonzero(np.any(vectors != 0.0, axis=1))
+    if len(known) in (0, len(vectors)):
+        return vectors.copy()
+    at = np.arange(len(vectors))
+    after = np.clip(np.searchsorted(known, at), 0, len(known) - 1)
+    before = np.maximum(after - 1, 0)
+    nearer = np.abs(known[before] - at) <= np.abs(known[after] - at)
+    return np.asarray(vectors[known[np.where(nearer, before, after)]])
+
+
+def edge_faces(
+    lower: Array,
+    upper: Array,
+    rulings: Indices,
+    line: slice,
+    corners: tuple[tuple[int, ...], tuple[int, ...]],
+) -> tuple[Array, Array]:
+    """Normals of a panel at both edges as its sheet has them: those of its triangles, faired along
+    the lower edge and along the upper long line; (n, 3), (m, 3).
+
+    Args:
+        line: the upper long line within the upper edge. corners: of the lower and the upper edge.
+    """
+    at_lower, at_upper = panel_normals(lower, upper, rulings)
+    on_line = tuple(c - line.start for c in corners[1] if line.start <= c < line.stop)
+    at_upper[line] = faired_normals(at_upper[line], on_line)
+    at_lower = faired_normals(at_lower, corners[0])
+    for at, bare in ((0, line.start == 0), (-1, line.stop == len(upper))):
+        if np.linalg.norm(lower[at] - upper[at]) < COINCIDENT:
+            # One point has one normal: that of the edge to which the tip was cut.
+            at_lower[at] = at_upper[at] = at_upper[at] if bare else at_lower[at]
+    return at_lower, at_upper
 
 
 def faired_normals(normals: Array, corners: tuple[int, ...]) -> Array:

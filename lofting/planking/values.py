@@ -134,6 +134,7 @@ class Plank:
         lower_normals (n, 3), upper_normals (m, 3): unit, pointing out of the boat.
         mid_lower, mid_upper: (n, 3), (m, 3) the panel's own edges at mid-thickness.
         inner_lower, inner_upper: (n, 3), (m, 3) where the inner face meets its neighbour's.
+        face_lower, face_upper: (n, 3), (m, 3) the inside arrises of the panel's own square edges.
         flat_lower (n, 2), flat_upper (m, 2): the panel developed, length along +x, bow at left,
             lower edge below.
         twist: (k,) rad per ruling. position: (k,) x of each ruling's middle on the flat panel.
@@ -165,6 +166,8 @@ class Plank:
     position: Array
     bend: BendReport
     area: float
+    face_lower: Array
+    face_upper: Array
     strain: float = 0.0
     findings: tuple[Finding, ...] = field(default=())
     line_start: int = 0

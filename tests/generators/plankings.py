@@ -83,6 +83,8 @@ def plank(spec: PlankSpec, sheets: Sheets, hard: tuple[tuple[float, float], ...]
         position,
         no_bend(len(rulings), hard),
         0.0,
+        face_lower=sheets.inner[0],
+        face_upper=sheets.inner[1],
     )
 
 
