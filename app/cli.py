@@ -6,7 +6,9 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from math import inf
+from os import environ
 from typing import TYPE_CHECKING
 
 from lofting.findings import Refused
@@ -63,12 +65,21 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument("project", help="a project file, or a sample's name")
     build.add_argument("--out", required=True, metavar="DIR", help="folder to write")
     build.add_argument(
-        "--only", nargs="+", choices=GROUPS, metavar="GROUP", help="only: " + ", ".join(GROUPS)
+        "--only",
+        nargs="+",
+        action="extend",
+        choices=GROUPS,
+        metavar="GROUP",
+        help="only: " + ", ".join(GROUPS),
     )
     build.add_argument("--seconds", type=float, help="longest time for laying out the sheets")
     build.add_argument("--seed", type=int, help="another start for the search")
     build.add_argument(
-        "--tiles", nargs="+", metavar="PART", help="only these parts as full-size pages"
+        "--tiles",
+        nargs="+",
+        action="extend",
+        metavar="PART",
+        help="only these parts as full-size pages",
     )
     build.add_argument("--paper", help="for full-size pages: A4, Letter, 610 x 914 ...")
     build.add_argument("--roll", type=float, metavar="MM", help="full size on a roll this wide too")
@@ -138,6 +149,12 @@ def _open(words: Sequence[str]) -> int:
                 "that is neither a command, a project file nor a sample.",
                 f"Commands are: {', '.join(COMMANDS)}. Samples are: {', '.join(sample_names())}.",
             )
+    if not has_screen(sys.platform, environ):
+        raise Refused(
+            "desktop",
+            "there is no screen to open the window on.",
+            "Work at the machine's own screen, or use a command: " + ", ".join(COMMANDS) + ".",
+        )
     try:
         from app.desktop.window import run
     except ImportError as error:
@@ -147,6 +164,14 @@ def _open(words: Sequence[str]) -> int:
             "Install the program with its Qt library; all commands work without it.",
         ) from None
     return run(words[0] if words else None)
+
+
+def has_screen(system: str, settings: Mapping[str, str]) -> bool:
+    """Whether a window can open: where screens are named by the environment, one must be."""
+    if not system.startswith(("linux", "freebsd")):
+        return True
+    names = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+    return any(settings.get(name) for name in names)
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -174,9 +199,7 @@ def _build(options: argparse.Namespace) -> int:
     project = load_project(options.project)
     changes: dict[str, float | int] = {}
     if options.seconds is not None:
-        if not options.seconds > 0:
-            raise Refused("--seconds", f"{options.seconds:g} is no time.", "Give more than zero.")
-        changes["seconds"] = options.seconds
+        changes["seconds"] = _seconds(options.seconds)
     if options.seed is not None:
         changes["seed"] = options.seed
     if changes:
@@ -195,13 +218,20 @@ def _build(options: argparse.Namespace) -> int:
     return STOPPED if stopped else GOOD
 
 
+def _seconds(seconds: float) -> float:
+    if not 0 < seconds < inf:
+        raise Refused("--seconds", f"{seconds:g} is no time.", "Give more than zero.")
+    return seconds
+
+
 def _with_marking(project: Project, options: argparse.Namespace) -> Project:
     """The project with what this run of `build` asks for in papers and files."""
     changes: dict[str, object] = {}
-    for name, value in (("roll_width", options.roll), ("bed_length", options.bed)):
+    wanted = (("--roll", "roll_width", options.roll), ("--bed", "bed_length", options.bed))
+    for option, name, value in wanted:
         if value is not None:
-            if not value > 0:
-                raise Refused(name, f"{value:g} mm is no length.", "Give more than zero.")
+            if not 0 < value < inf:
+                raise Refused(option, f"{value:g} mm is no length.", "Give more than zero.")
             changes[name] = value
     if options.tiles:
         changes["tile_parts"] = tuple(options.tiles)
@@ -217,8 +247,7 @@ def _ways(options: argparse.Namespace) -> int:
     from app.comparing import parts_of, rules_given_up, ways_of_joining
     from app.project.samples import load_project
 
-    if not options.seconds > 0:
-        raise Refused("--seconds", f"{options.seconds:g} is no time.", "Give more than zero.")
+    _seconds(options.seconds)
     boat = parts_of(load_project(options.project))
     if boat.parts is None:
         print_findings(boat)
@@ -335,7 +364,7 @@ def _offsets(name: str) -> tuple[TypedTable, Conventions]:
     try:
         text = Path(name).read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
+        reason = getattr(error, "strerror", None) or "it is not text"
         raise Refused(
             name, f"it cannot be read ({reason.lower()}).", "Check the file; it must be text."
         ) from None

@@ -420,7 +420,7 @@ def _weight(boat: Boat) -> dict[str, object]:
     return {
         "total_kg": rounded(w.mass, 3),
         # flat panels that are not folded have no place in the boat
-        "lcg_mm": None if boat.planking is None else rounded(w.centre[0], 1),
-        "vcg_mm": None if boat.planking is None else rounded(w.centre[2], 1),
+        "lcg_mm": None if boat.shape_planking is None else rounded(w.centre[0], 1),
+        "vcg_mm": None if boat.shape_planking is None else rounded(w.centre[2], 1),
         "by_group": {name: rounded(mass, 3) for name, mass in w.by_group().items()},
     }

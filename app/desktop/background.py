@@ -172,9 +172,10 @@ def geometry_work() -> Work:
             if upto is first:
                 time.sleep(DRAWING_TIME)
                 progress.check()
-            if boat.planking and not (boat.to_develop and boat.together):
+            drawn = boat.planking and not (boat.to_develop and boat.together)
+            if drawn or (boat.panel_plan and boat.sprung is None):
                 more = pipeline.run(request.project, upto, progress=progress)
-                if more.to_develop or more.together:
+                if more.to_develop or more.together or more.sprung:
                     answer(Studied(more, upto))
 
     return work

@@ -170,9 +170,11 @@ class Window(QMainWindow):
             fresh, busy = study.lines_fresh(), study.geometry_busy
         else:
             fresh, busy = study.geometry_fresh(), study.geometry_busy
-        if fresh:
-            return State.FRESH if step.has_result(study.boat) else State.CANNOT
-        return State.WORKING if busy else State.NOT_YET
+        if fresh and step.has_result(study.boat):
+            return State.FRESH
+        if busy:  # also where slow work, such as springing flat panels together, is still to come
+            return State.WORKING
+        return State.CANNOT if fresh else State.NOT_YET
 
     def _progress(self, fraction: float, text: str) -> None:
         self.how_far.setValue(round(fraction * 1000))

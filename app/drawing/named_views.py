@@ -19,9 +19,9 @@ def view_names(boat: Boat) -> tuple[str, ...]:
     """What can be shown of a boat as far as it is worked out: views of the lines, the shaded
     view, every part by its name, a part's sheet with its dimensions, every blank by its name."""
     names: list[str] = []
-    if boat.lines is not None:
+    if boat.shape_lines is not None:
         names += HULL
-    if boat.planking is not None:
+    if boat.shape_planking is not None:
         names.append("shaded view")
     if boat.parts is not None:
         names += [f"part {part.name}" for part in boat.parts.parts]
@@ -37,7 +37,7 @@ def view_of(boat: Boat, name: str) -> Drawing:
     Raises:
         Refused: there is no such view, or nothing to show yet.
     """
-    lines, planking = boat.lines, boat.planking
+    lines, planking = boat.shape_lines, boat.shape_planking
     if lines is not None and name == "lines plan":
         return lines_plan(lines, planking)
     if lines is not None and name == "profile":

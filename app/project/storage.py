@@ -166,6 +166,8 @@ def write_atomically(path: Path, content: bytes) -> None:
 
 
 def _plainly(error: Exception) -> str:
+    if isinstance(error, UnicodeError):
+        return "it is not text"
     return (getattr(error, "strerror", None) or str(error)).lower()
 
 

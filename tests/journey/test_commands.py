@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from app.cli import main
+from app.cli import has_screen, main
 from app.project.samples import load_sample
 from app.project.storage import load, save, written
 
@@ -149,3 +149,36 @@ def test_ways_of_joining_stand_side_by_side(capsys, sample):
     for row in rows:
         assert row["sheets"] >= row["sheets_lower_bound"] > 0
         assert 0 < row["waste"] < 1
+
+
+def test_groups_asked_for_one_after_the_other_are_all_written(tmp_path):
+    out = tmp_path / "out"
+    words = ["build", "stone_punt", "--out", str(out), "--seconds", "1"]
+    assert main([*words, "--only", "stores", "--only", "afloat"]) == 0
+    assert {"stores.csv", "afloat.csv"} <= {path.name for path in out.iterdir()}
+
+
+@pytest.mark.parametrize(
+    "option", [("--seconds", "inf"), ("--seconds", "-3"), ("--roll", "-1"), ("--bed", "nan")]
+)
+def test_a_figure_that_makes_no_sense_is_named_as_it_was_typed(tmp_path, capsys, option):
+    assert main(["build", "stone_punt", "--out", str(tmp_path / "out"), *option]) == 2
+    assert capsys.readouterr().err.startswith(option[0])
+
+
+def test_without_a_screen_the_window_is_refused_in_plain_words():
+    assert not has_screen("linux", {})
+    assert not has_screen("linux", {"DISPLAY": ""})
+    assert has_screen("linux", {"WAYLAND_DISPLAY": "wayland-0"})
+    assert has_screen("linux", {"QT_QPA_PLATFORM": "offscreen"})
+    assert has_screen("darwin", {})
+    assert has_screen("win32", {})
+
+
+def test_a_table_that_is_no_text_is_said_so(tmp_path, capsys):
+    table = tmp_path / "table.csv"
+    table.write_bytes(bytes(range(128, 256)))
+    assert main(["new", str(tmp_path / "a.scrieve"), "--offsets", str(table)]) == 2
+    said = capsys.readouterr().err
+    assert "it is not text" in said
+    assert "codec" not in said

@@ -41,8 +41,8 @@ CAUTION = (
 )
 HINT = "The boat is floated here once she is planked and given a load case."
 FLAT_PANELS = (
-    "This plan gives its panels flat and no lines, so the shape she floats with is not known. "
-    "Weigh her when she is built, and try her with care."
+    "This plan gives its panels flat: she floats here once they have been sprung together on their "
+    "seams and there is a load case."
 )
 LOOK_FOR = (
     "The curve shows how far the boat rights herself as she heels; it should rise steeply and stay "
@@ -152,8 +152,8 @@ class AfloatStep(Step):
     def _fresh_load(self, rows: tuple[LoadItem, ...]) -> LoadItem:
         boat, name = self.boat, own_name("person", {r.name for r in rows})
         x, z = 2000.0, 500.0
-        if boat is not None and boat.lines is not None and boat.lines.lines:
-            points = np.vstack([line.faired for line in boat.lines.lines])
+        if boat is not None and boat.shape_lines is not None and boat.shape_lines.lines:
+            points = np.vstack([line.faired for line in boat.shape_lines.lines])
             x = round(float(points[:, 0].mean()), -1)
             z = round(float(points[:, 2].max()) * 0.8, -1)
         return LoadItem(name=name, mass=80, x=x, z=z, person=True)
@@ -228,7 +228,7 @@ class AfloatStep(Step):
             return
         groups = ", ".join(f"{name} {mass:.1f}" for name, mass in weights.by_group().items())
         said = f"The empty boat weighs <b>{weights.mass:.1f} kg</b> ({groups})"
-        if boat.planking is not None:  # parts of flat panels have no place in a boat
+        if boat.shape_planking is not None:  # parts of flat panels have no place in a boat
             x, _, z = (print_length(v, self.desk.notation) for v in weights.centre)
             said += f"; her centre lies {x} aft and {z} up"
         self.weight.setText(said + ".")
@@ -243,11 +243,11 @@ class AfloatStep(Step):
     def _draw(self) -> None:
         case, boat = self._shown_case(), self.boat
         self.levers.clear()
-        if case is None or boat is None or boat.lines is None:
+        if case is None or boat is None or boat.shape_lines is None:
             self.canvas.show_drawing(Drawing())
             return
         drawing = afloat_profile(
-            boat.lines, case, lengths=lambda value: print_length(value, self.desk.notation)
+            boat.shape_lines, case, lengths=lambda value: print_length(value, self.desk.notation)
         )
         carried = tuple(item for load in case.case.loads for item in aboard(load))
         self.canvas.show_drawing(Drawing(drawing.items + carried, drawing.title))

@@ -65,8 +65,8 @@ COLUMN_TIPS = (
     "What is left in the sheet's own plane once a twisted plank is laid flat",
 )
 FLAT_PANELS = (
-    "This plan gives its panels flat, so there is nothing to develop and no hull to show: the "
-    "panels are ready as they are. Go on with Parts."
+    "This plan gives its panels flat: they are ready as they are. The hull is shown here once they "
+    "have been sprung together on their seams; where that does not work, a finding says why."
 )
 SHARE = "Share of the plank's breadth from its lower edge; 0 0 0 splits a whole bottom in halves"
 LOOK_FOR[STRETCH] = (
@@ -271,7 +271,7 @@ class PlankingStep(Step):
     def show_boat(self, boat: Boat) -> None:
         """Draw hull, figures and graph anew."""
         super().show_boat(boat)
-        planking = boat.planking
+        planking = boat.shape_planking
         self.canvas.hint = FLAT_PANELS if self.desk.project.plan.panels else HINT
         names = [p.spec.name for p in planking.planks] if planking else []
         if names != [self.plank.itemText(n) for n in range(self.plank.count())]:
@@ -323,10 +323,10 @@ class PlankingStep(Step):
 
     def has_result(self, boat: Boat) -> bool:
         """There are planks."""
-        return boat.planking is not None and bool(boat.planking.planks)
+        return boat.shape_planking is not None and bool(boat.shape_planking.planks)
 
     def _draw(self) -> None:
-        planking = self.boat.planking if self.boat else None
+        planking = self.boat.shape_planking if self.boat else None
         kind = self.colour.currentText()
         said = LOOK_FOR[kind]
         if kind == BEND and planking is not None:
@@ -359,7 +359,7 @@ class PlankingStep(Step):
 
     def _draw_graph(self) -> None:
         self.graph.clear()
-        planking = self.boat.planking if self.boat else None
+        planking = self.boat.shape_planking if self.boat else None
         plank = (
             next((p for p in planking.planks if p.spec.name == self.plank.currentText()), None)
             if planking
@@ -404,7 +404,7 @@ class PlankingStep(Step):
             self.canvas.light({key})
 
     def _describe(self, key: str) -> str:
-        planking = self.boat.planking if self.boat else None
+        planking = self.boat.shape_planking if self.boat else None
         if key.startswith("plank/") and planking:
             for plank in planking.planks:
                 if plank.spec.name == key.split("/", 1)[1]:

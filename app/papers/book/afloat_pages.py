@@ -18,12 +18,12 @@ from lofting.hydrostatics import AfloatCase
 def afloat_pages(book: Book) -> None:
     """One page a load case."""
     boat = book.boat
-    if boat.afloat is None or boat.lines is None:
+    if boat.afloat is None or boat.shape_lines is None:
         return
     for number, case in enumerate(boat.afloat.cases):
         room = book.page(f"Afloat: {case.case.name}", chapter=number == 0)
         upper = replace(room, foot=room.foot + 0.54 * room.height)
-        drawing = afloat_profile(boat.lines, case, lengths=book.lengths, loads=False)
+        drawing = afloat_profile(boat.shape_lines, case, lengths=book.lengths, loads=False)
         carried = tuple(item for load in case.case.loads for item in aboard(load))
         drawing = Drawing(drawing.items + carried, drawing.title)
         book.picture(drawing, upper)

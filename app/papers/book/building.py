@@ -104,7 +104,7 @@ def weights_page(book: Book) -> None:
         for group, mass in sorted(weights.by_group().items(), key=lambda item: -item[1])
     )
     # parts of a plan of flat panels have a weight, but no place in a boat
-    placed = book.boat.planking is not None
+    placed = book.boat.shape_planking is not None
     x, _y, z = weights.centre
     total: tuple[tuple[str, str], ...] = (("empty boat, kg", f"{weights.mass:.1f}"),)
     if placed:

@@ -22,15 +22,15 @@ def cover(book: Book) -> None:
     column = room.right - max(table.width, 78.0)
     foot = draw_table(book.canvas, table, column, room.top)
     top = book.paragraph(column, foot - 6.0, cautions.COVER, room.right - column, size=9.0)
-    if boat.planking is not None:
+    if boat.shape_planking is not None:
         under = room.top - (12.0 if boat.project.note else 2.0)
         upper = Room(room.left, room.foot + 0.36 * room.height, column - 8.0, under)
-        book.picture(shaded_view(boat.planking), upper)
-    if boat.lines is not None:
+        book.picture(shaded_view(boat.shape_planking), upper)
+    if boat.shape_lines is not None:
         right = column - 8.0 if top < room.foot + 0.34 * room.height else room.right
         lower = Room(room.left, room.foot, right, room.foot + 0.32 * room.height)
-        book.picture(lines_plan(boat.lines, boat.planking, labels=False), lower)
-    if boat.planking is None and boat.lines is None and boat.parts is not None:
+        book.picture(lines_plan(boat.shape_lines, boat.shape_planking, labels=False), lower)
+    if boat.shape_planking is None and boat.shape_lines is None and boat.parts is not None:
         under = room.top - (14.0 if boat.project.note else 4.0)
         _largest_parts(book, Room(room.left, room.foot, column - 8.0, under))
     if boat.project.note:
@@ -57,8 +57,8 @@ def particulars(book: Book) -> Table:
     """The boat in figures, as far as they are known."""
     boat, printed = book.boat, book.lengths
     rows: list[tuple[str, str]] = []
-    if boat.lines is not None:
-        points = np.vstack([line.faired for line in boat.lines.lines])
+    if boat.shape_lines is not None:
+        points = np.vstack([line.faired for line in boat.shape_lines.lines])
         rows.append(("length over all", printed(float(np.ptp(points[:, 0])))))
         rows.append(("beam", printed(2.0 * float(points[:, 1].max()))))
         rows.append(("depth, baseline to highest sheer", printed(float(points[:, 2].max()))))
@@ -80,7 +80,7 @@ def particulars(book: Book) -> Table:
 
 def lines_page(book: Book) -> None:
     """The three views on a page of their own, at a usual scale, with waterlines and buttocks."""
-    lines, planking = book.boat.lines, book.boat.planking
+    lines, planking = book.boat.shape_lines, book.boat.shape_planking
     if lines is None:
         return
     points = np.vstack([line.faired for line in lines.lines])
