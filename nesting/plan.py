@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from lofting.findings import Finding, Severity
 from lofting.parts import FlatPart
 from lofting.progress import SILENT, Progress
+from nesting.arms import Task
 from nesting.bounds import joint_bound, least_sheets, sheets_for
 from nesting.conflicts import excuse
 from nesting.covers import Covers
@@ -20,7 +21,7 @@ from nesting.pieces import Made, cut_long_parts, strap, strap_length, with_strap
 from nesting.pins import read_pins
 from nesting.placing import BlankSpec, Filled, Floor, Openings, Piece
 from nesting.reasons import no_stock, not_enough, reached, stagger_findings
-from nesting.search import Search, Task
+from nesting.search import Search
 from nesting.stock import JoiningRules, Method, Sheet
 from nesting.tidy import assemble, blanks_of
 from nesting.verify import check_layout

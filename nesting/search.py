@@ -8,21 +8,20 @@ unless the clock ends them.
 """
 
 import time
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from itertools import product
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from lofting.parts import FlatPart
 from lofting.progress import Progress
-from nesting.bounds import JointBound
+from nesting.arms import Arm, Task, Value, arms, cost_of, value_of
 from nesting.bulk import MANY, fill_sheets, thin_out
-from nesting.covers import Covers, partitions
 from nesting.dense import DenseFiller
 from nesting.joints import length_of
-from nesting.layout import Bound, Effort, PartJoint, Placement
+from nesting.layout import Effort, PartJoint
 from nesting.nofit import NoFit
+from nesting.overlaps import CELL, WIDE, Overlaps
 from nesting.placing import (
     BlankSpec,
     Filled,
@@ -33,92 +32,33 @@ from nesting.placing import (
     pin,
     without_needless_joints,
 )
-from nesting.starts import LONG_TRIES, LongSearch, Start, change, starts
-from nesting.stock import JoiningRules, Sheet
+from nesting.squeezing import Squeeze
+from nesting.starts import LONG_TRIES, LongSearch, change, starts
 
 STEPS = 8
 """Steps of emptying thin sheets that are taken in one go."""
 
 SELDOM = 8
-"""Of so many tries one goes to layouts that would save only a joint."""
+"""Of so many visits one goes to layouts that would save only a joint."""
 
-DENSE_AFTER = (25, 100, 250)
-"""Tries of a set of blanks after which the packing library is asked."""
+DENSE_AFTER = (8, 30, 80)
+"""Visits to a set of blanks after which the packing library is asked."""
 
+FIRST = 3
+"""Visits to a set of blanks before its parts are laid over each other and driven apart."""
 
-@dataclass(frozen=True, eq=False)
-class Task:
-    """All pieces of one thickness and material, and the kinds of sheet they may be cut from.
+SWEEPS = 8
+"""Sweeps of driving apart at each visit."""
 
-    Attributes:
-        pinned: (spec of the blank it lies on, with its name; piece; placement).
-    """
+SWEEPS_A_TRY = 2
+"""Sweeps that count, and last, as long as laying all parts once."""
 
-    pieces: tuple[Piece, ...]
-    kinds: tuple[Sheet, ...]
-    rules: JoiningRules
-    bound: Bound
-    joint_bound: JointBound
-    covers: Covers
-    pinned: tuple[tuple[BlankSpec, Piece, Placement], ...] = ()
+MISSING = 300.0
+"""mm of overlap that are as bad as a metre of blank that is missing."""
 
-    def parts(self) -> Mapping[str, FlatPart]:
-        """The parts by name."""
-        return {piece.part.name: piece.part for piece in self.pieces}
-
-
-@dataclass(frozen=True, order=True)
-class Value:
-    """What a layout is worth, less is better: parts left over, cost, sheets, joints."""
-
-    missing: float
-    cost: float
-    sheets: int
-    joints: int
-
-
-def cost_of(counts: Sequence[int], kinds: Sequence[Sheet]) -> float:
-    """Price of sheets; without prices their number, sheets at hand being free beside others."""
-    if any(kind.price > 0 for kind in kinds):
-        return sum(n * kind.price for n, kind in zip(counts, kinds, strict=True))
-    bought = [kind for kind in kinds if kind.at_hand is None]
-    if bought and len(bought) < len(kinds):
-        return float(sum(n for n, k in zip(counts, kinds, strict=True) if k.at_hand is None))
-    return float(sum(counts))
-
-
-def value_of(filled: Filled, kinds: Sequence[Sheet]) -> Value:
-    """The worth of a filled set of blanks."""
-    counts = [0] * len(kinds)
-    for spec in filled.specs:
-        counts[spec.kind] += spec.sheets
-    joints = sum(spec.sheets - 1 for spec in filled.specs)
-    return Value(filled.missing, cost_of(counts, kinds), sum(counts), joints)
-
-
-@dataclass(eq=False)
-class Arm:
-    """One set of blanks being tried, with the layouts of long parts it is filled from."""
-
-    specs: tuple[BlankSpec, ...]
-    value: Value
-    long: LongSearch | None = None
-    starts: list[Start] = field(default_factory=list)
-    best: Filled | None = None
-    tries: int = 0
-
-
-def groupings(total: int, most: int, limit: int) -> list[tuple[int, ...]]:
-    """Ways of joining sheets into blanks, fewest joints first; of many sheets only a few of them
-    are joined, all to one length."""
-    if total <= 16:
-        found = list(partitions(total, most))
-    else:
-        found = [(1,) * total]
-        for long in range(min(most, total), 1, -1):
-            for many in range(1, total // long + 1):
-                found.append((long,) * many + (1,) * (total - many * long))
-    return sorted(found, key=lambda p: (sum(n - 1 for n in p), max(p, default=0)))[:limit]
+FULLEST = 0.97
+"""Share of the blanks that parts with their gaps may cover for driving apart to be worth it: what
+fits exactly is found by laying, never by pushing."""
 
 
 class Search:
@@ -132,7 +72,9 @@ class Search:
         self.task, self.effort = task, effort
         self.random = np.random.default_rng(effort.seed)
         self.nofit = NoFit()
-        self.tries = 0
+        cell = min([CELL, *(kind.width * CELL / WIDE for kind in task.kinds)])
+        self.overlaps = Overlaps(self.nofit, cell)
+        self.tries = self.visits = 0
         self.others: list[tuple[FlatPart, PartJoint]] = []
         self.best: Filled | None = None
         self.value = Value(float("inf"), 0.0, 0, 0)
@@ -244,25 +186,62 @@ class Search:
         if self._many():
             self._thin_out(deadline, progress, better)
             return
-        rivals = self._arms()
+        rivals = arms(self.task, self.value)
         patience = max(30, self.effort.tries // 4)
         while rivals and self.tries < self.effort.tries:
             if time.perf_counter() >= deadline:
                 return
             progress.report(min(1.0, self.tries / self.effort.tries), "nesting")
             arm = self._next(rivals)
-            self._attempt(arm, progress)
-            if arm.tries in DENSE_AFTER and arm.best is not None and arm.best.unplaced:
-                self._squeeze(arm, deadline, progress)
+            self._visit(arm, deadline, progress)
             if arm.best is not None and self._consider(arm.best):
                 better()
                 if self.at_best():
                     return
                 rivals = [a for a in rivals if a.value < self.value]
-            elif arm.value.sheets == self.value.sheets and arm.tries > 20:
+            elif arm.value.sheets == self.value.sheets and arm.visits > 20:
                 rivals.remove(arm)  # a joint fewer is not worth more than that
             elif arm.tries > patience and self._saving(rivals) not in ([], [arm]):
                 rivals.remove(arm)
+
+    def _visit(self, arm: Arm, deadline: float, progress: Progress) -> None:
+        """Lay the arm's parts once more, and drive them apart for a while if that saves a sheet."""
+        self.visits += 1
+        arm.visits += 1
+        self._attempt(arm, progress)
+        assert arm.best is not None
+        if not arm.best.unplaced or arm.value.sheets >= self.value.sheets:
+            return
+        if arm.visits > FIRST and not arm.hopeless:
+            self._drive_apart(arm, deadline, progress)
+        if arm.visits in DENSE_AFTER and arm.best.unplaced:
+            self._squeeze(arm, deadline, progress)
+
+    def _drive_apart(self, arm: Arm, deadline: float, progress: Progress) -> None:
+        """Some sweeps of driving the parts of an arm apart."""
+        task = self.task
+        if arm.squeeze is None:
+            need = sum(p.area for p in task.pieces)
+            room = sum(
+                length_of(s.sheets, task.kinds[s.kind], task.rules) * task.kinds[s.kind].width
+                for s in arm.specs
+            )
+            squeeze = Squeeze(
+                arm.specs, task.pieces, task.kinds, task.rules, self.overlaps, self.others,
+                self.random, task.pinned,
+            )  # fmt: skip
+            arm.hopeless = need > FULLEST * room or not squeeze.start()
+            arm.squeeze = squeeze
+        for number in range(0 if arm.hopeless else SWEEPS):
+            if time.perf_counter() >= deadline:
+                return
+            if number % SWEEPS_A_TRY == 0:
+                self.tries += 1
+                arm.tries += 1
+            filled = arm.squeeze.work(1, progress)
+            if filled is not None:
+                arm.best = filled
+                return
 
     def _squeeze(self, arm: Arm, deadline: float, progress: Progress) -> None:
         """Let the packing library fill the arm's single sheets."""
@@ -281,7 +260,7 @@ class Search:
         """The arm to try: one that would save a sheet, now and then one that saves a joint."""
         saving = self._saving(rivals)
         others = [a for a in rivals if a.value.sheets >= self.value.sheets]
-        chosen = others if others and (not saving or self.tries % SELDOM == SELDOM - 1) else saving
+        chosen = others if others and (not saving or self.visits % SELDOM == SELDOM - 1) else saving
         return min(chosen, key=lambda a: (a.best is not None, self._promise(a)))
 
     def _promise(self, arm: Arm) -> tuple[float, ...]:
@@ -290,7 +269,10 @@ class Search:
         if arm.best is None:
             return (-arm.value.cost, -arm.value.sheets, arm.value.joints)
         room = sum(self.task.kinds[s.kind].width * 1000.0 for s in arm.specs)
-        return (arm.best.missing / room + 0.02 * arm.tries,)
+        missing = arm.best.missing / room
+        if arm.squeeze is not None and not arm.hopeless:
+            missing = min(missing, arm.squeeze.least / MISSING)
+        return (missing + 0.05 * arm.visits,)
 
     def _consider(self, filled: Filled) -> bool:
         if not filled.unplaced or self.best is None:
@@ -344,69 +326,6 @@ class Search:
         if arm.best is None or start.missing() <= arm.best.missing:
             arm.best = start.best
 
-    def _arms(self) -> list[Arm]:
-        """Sets of blanks worth more than the best so far, cheapest first."""
-        task, rules = self.task, self.task.rules
-        need = sum(p.area for p in task.pieces)
-        most = self.value.sheets
-        if len(task.kinds) > 1:
-            most += 2
-        room = [k.length * (k.width - 2 * rules.margin) for k in task.kinds]
-        ranges = [
-            range(min(most, most if k.at_hand is None else k.at_hand) + 1) for k in task.kinds
-        ]
-        combos: list[tuple[int, ...]] = []
-        if np.prod([float(len(r)) for r in ranges]) <= 20000:
-            combos = list(product(*ranges))
-        else:
-            for k in range(len(task.kinds)):
-                combos += [tuple(n * (i == k) for i in range(len(ranges))) for n in ranges[k]]
-        combos = [
-            c
-            for c in combos
-            if task.bound.sheets <= sum(c)
-            and sum(n * a for n, a in zip(c, room, strict=True)) >= need
-            and (cost_of(c, task.kinds), sum(c)) <= (self.value.cost, self.value.sheets)
-        ]
-        combos.sort(key=lambda c: (cost_of(c, task.kinds), sum(c), c))
-        found: list[Arm] = []
-        pins = {spec.name: spec for spec, _, _ in task.pinned}
-        long = [p for p in task.pieces if p.long]
-        for counts in combos[-60:]:
-            choices = [
-                [
-                    tuple(BlankSpec(kind, k) for k in sizes)
-                    for sizes in groupings(n, rules.most_sheets, 60 if len(task.kinds) == 1 else 8)
-                ]
-                for kind, n in enumerate(counts)
-            ]
-            for combo in product(*choices):
-                joined = [spec for group in combo for spec in group]
-                specs = sorted(joined, key=lambda s: (-s.sheets, s.kind))
-                value = Value(
-                    0.0,
-                    cost_of(counts, task.kinds),
-                    sum(counts),
-                    sum(s.sheets - 1 for s in specs),
-                )
-                if value.joints < task.joint_bound.joints or not value < self.value:
-                    continue
-                if not all(any(self._holds(s, piece) for s in specs) for piece in long):
-                    continue
-                if pins and not _name(specs, pins):
-                    continue
-                if not task.covers.may_hold([(s.kind, s.sheets) for s in specs]):
-                    continue
-                found.append(Arm(tuple(specs), value))
-        return found
-
-    def _holds(self, spec: BlankSpec, piece: Piece) -> bool:
-        length = length_of(spec.sheets, self.task.kinds[spec.kind], self.task.rules)
-        free = length - 2 * self.task.rules.margin + 1e-6
-        return any(
-            way.shape.bounds[2] - way.shape.bounds[0] <= free for way in piece.ways[spec.kind]
-        )
-
 
 def _room_taken(piece: Piece) -> float:
     """Area, and for parts that fit one sheet that of the hull too: an open frame is as much in the
@@ -422,18 +341,3 @@ def _longest_side(piece: Piece) -> float:
         for ways in piece.ways
         for w in ways
     )
-
-
-def _name(specs: list[BlankSpec], pins: Mapping[str, BlankSpec]) -> bool:
-    """Give the names of pinned blanks to the shortest blanks that can carry them, in place."""
-    for name, wanted in sorted(pins.items(), key=lambda item: -item[1].sheets):
-        fitting = [
-            i
-            for i, s in enumerate(specs)
-            if not s.name and s.kind == wanted.kind and s.sheets >= wanted.sheets
-        ]
-        if not fitting:
-            return False
-        i = min(fitting, key=lambda i: specs[i].sheets)
-        specs[i] = replace(specs[i], name=name)
-    return True

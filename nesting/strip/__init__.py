@@ -1,5 +1,5 @@
 """Dense packing of outlines on one strip of fixed width, by the packing library where it is
-installed and by our own placing where not."""
+installed and by driving parts apart on our own where not."""
 
 from nesting.strip.door import (
     PackedStrip,

@@ -114,10 +114,10 @@ def pack_strip(
             progress=progress,
         )
     if found is None:
-        from nesting.strip.own import pack_by_placing
+        from nesting.strip.shrinking import pack_by_driving_apart
 
         left = max(0.5, seconds - (time.perf_counter() - begin))
-        found = pack_by_placing(
+        found = pack_by_driving_apart(
             clean, width, seconds=left, seed=seed, separation=separation, progress=progress
         )
     return found

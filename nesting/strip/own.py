@@ -1,5 +1,5 @@
-"""Our own strip packing: bottom-left placing over no-fit polygons, the order of placing improved
-by local search; what the program falls back on where the packing library is missing."""
+"""A first strip packing: bottom-left placing over no-fit polygons, the order of placing improved by
+local search."""
 
 import time
 from collections.abc import Sequence
@@ -32,11 +32,15 @@ def pack_by_placing(
     shapes: list[list[tuple[float, Shape]]] = []
     copies: list[int] = []
     for k, item in enumerate(items):
-        turned: list[tuple[float, Shape]] = []
-        for turn in item.turns:
-            polygon = Polygon(np.asarray(item.outline) @ _matrix(turn).T)
-            if not any(_alike(polygon, s.true) for _, s in turned):
-                turned.append((turn, make_shape(polygon, separation, simpler=simpler)))
+        turned = [
+            (
+                turn,
+                make_shape(
+                    Polygon(np.asarray(item.outline) @ _matrix(turn).T), separation, simpler=simpler
+                ),
+            )
+            for turn in different_turns(item)
+        ]
         shapes.append(turned)
         copies += [k] * item.demand
     nofit = NoFit()
@@ -72,6 +76,16 @@ def pack_by_placing(
         best.length + separation,
         tuple(StripPlacement(items[k].name, x, y, turn) for k, turn, x, y in best.places),
     )
+
+
+def different_turns(item: StripItem) -> list[float]:
+    """The turns of an item that do not look alike, rad."""
+    turned: list[tuple[float, Polygon]] = []
+    for turn in item.turns:
+        polygon = Polygon(np.asarray(item.outline) @ _matrix(turn).T)
+        if not any(_alike(polygon, other) for _, other in turned):
+            turned.append((turn, polygon))
+    return [turn for turn, _ in turned]
 
 
 def _alike(a: Polygon, b: Polygon) -> bool:

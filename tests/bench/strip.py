@@ -19,7 +19,7 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from nesting.strip import StripItem, pack_strip
-from nesting.strip.own import pack_by_placing
+from nesting.strip.shrinking import pack_by_driving_apart
 
 BOATLIKE = Path(__file__).parents[1] / "data" / "boatlike.json"
 PUBLISHED = {
@@ -88,11 +88,11 @@ def figures() -> Iterator[tuple[str, float, str]]:
         data, items, area = read_instance(path)
         width, gap = float(data["strip_height"]), float(data.get("min_separation") or 0.0)
         packed = pack_strip(items, width, seconds=10.0, seed=1, separation=gap)
-        own = pack_by_placing(items, width, seconds=20.0, seed=1, separation=gap)
+        own = pack_by_driving_apart(items, width, seconds=20.0, seed=1, separation=gap)
         name = data["name"]
         yield f"{name}: length, library 10 s", round(packed.length, 1), "units"
         yield f"{name}: density, library 10 s", round(100 * area / packed.length / width, 2), "%"
-        yield f"{name}: length, own placing 20 s", round(own.length, 1), "units"
-        yield f"{name}: density, own placing 20 s", round(100 * area / own.length / width, 2), "%"
+        yield f"{name}: length, our own 20 s", round(own.length, 1), "units"
+        yield f"{name}: density, our own 20 s", round(100 * area / own.length / width, 2), "%"
         if name in PUBLISHED:
             yield f"{name}: density, published best", PUBLISHED[name], "%"
