@@ -5,6 +5,8 @@ import os
 
 from hypothesis import settings
 
+import app  # noqa: F401 - first, as in the program: it settles how numpy uses threads
+
 settings.register_profile("same", derandomize=True)
 if os.environ.get("CI"):
     settings.load_profile("same")

@@ -15,6 +15,7 @@ from shapely import Polygon
 
 from lofting.battens import End, spring
 from lofting.dryfit.sprung import (
+    HEALTHY_STRAIN,
     FlatPanel,
     Landing,
     Piece,
@@ -43,10 +44,6 @@ END_FITS = 25.0
 
 POINTED = 5.0
 """Length of a panel's end, mm, up to which the panel ends in a point."""
-
-HEALTHY_STRAIN = 5e-4
-"""Strain, root mean square over a panel, up to which typed panels fit: rounding to a millimetre
-leaves up to 4e-4 (from trials on drawn hulls, no source)."""
 
 SHOWING_GAP = 2.0
 """Gap, mm, that a builder would see and must close."""

@@ -1,6 +1,6 @@
 """Boats known only by their flat panels: the panels sprung together as in the shed."""
 
-from lofting.dryfit.sprung.springing import spring_together
+from lofting.dryfit.sprung.springing import HEALTHY_STRAIN, spring_together
 from lofting.dryfit.sprung.values import (
     FlatPanel,
     Landing,
@@ -15,6 +15,7 @@ from lofting.dryfit.sprung.values import (
 )
 
 __all__ = [
+    "HEALTHY_STRAIN",
     "FlatPanel",
     "Landing",
     "Piece",

@@ -106,6 +106,15 @@ def panel_in_place(
     )
 
 
+def strain(problem: Problem, shape: Shape) -> float:
+    """Strain of the panel that is strained most, root mean square over it."""
+    found = []
+    for k, shell in enumerate(problem.shells):
+        inside = _strain(shell, problem.control(shape.unknowns, k), shell.at)
+        found.append(float(np.sqrt(shell.weights @ inside**2 / shell.weights.sum())))
+    return max(found)
+
+
 def openings(problem: Problem, shape: Shape) -> tuple[list[SeamOpening], list[float]]:
     """Gaps along the seams, and the largest gap of each piece, mm, of a shape with soft ties."""
     panels = problem.plan.panels

@@ -29,7 +29,7 @@ class FlatPanel:
     stern_post: bool = False
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Landing:
     """Where an edge of a piece lands on a panel: the two ends on the flat panel, mm."""
 
@@ -73,6 +73,17 @@ class SpringPlan:
     pieces: tuple[Piece, ...]
     spreaders: tuple[Spreader, ...] = ()
     inside: bool = True
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """The plan's values, by which a shape is remembered."""
+        panels = tuple(
+            (p.name, p.lower.tobytes(), p.upper.tobytes(), p.thickness)
+            + (p.keel, p.halved, p.stem, p.stern_post)
+            for p in self.panels
+        )
+        pieces = tuple((p.name, p.corners.tobytes(), p.landings) for p in self.pieces)
+        return panels, pieces, self.spreaders, self.inside
 
 
 @dataclass(frozen=True, eq=False)
