@@ -12,7 +12,7 @@ from math import pi
 import numpy as np
 
 from lofting.parts import FlatPart
-from lofting.progress import SILENT, Progress
+from lofting.progress import SILENT, Cancelled, Progress
 from nesting.layout import Effort, Nest
 from nesting.plan import lay_out
 from nesting.stock import JoiningRules, Method, Sheet
@@ -23,6 +23,9 @@ source)."""
 
 NARROW = 5.0
 """mm: a margin that a clean, square factory edge allows (common practice, no source)."""
+
+SEARCHED = 0.9
+"""Share of the time left in which layouts are searched; the rest is for making them neat."""
 
 MOST = 14
 """Rules relaxed at most: those of the largest parts first."""
@@ -78,7 +81,8 @@ def what_relaxing_saves(
     """The rules worth giving up, one by one, best first; nothing where none saves anything.
 
     nest: the layout as it is, of the same parts, stock and rules. effort: seconds for all rules
-    together, tries for each. Each row goes out as a payload of the progress when it is found.
+    together (a bound that is being worked out is finished), tries for each. Each row goes out as a
+    payload of the progress when it is found.
 
     Raises:
         Refused: a rule is no number or negative.
@@ -86,29 +90,31 @@ def what_relaxing_saves(
     """
     wishes = _wishes(parts, stock, rules, nest)[:MOST]
     end = time.perf_counter() + effort.seconds
-    quiet = Progress(cancelled=progress.cancelled)
+    quiet = Progress(cancelled=lambda: progress.cancelled() or time.perf_counter() > end)
     rows: list[Relaxed] = []
     hopeful: list[_Wish] = []
-    for number, wish in enumerate(wishes):
-        progress.report(0.3 * number / len(wishes), "relaxing one rule after another")
-        first = lay_out(wish.parts, stock, wish.rules, replace(effort, tries=0), progress=quiet)
-        row = _row(wish, nest, first)
-        if row.placed > 0 or row.sheets > 0:
-            rows.append(row)
-            progress.payload(row)
-        elif first.bound.sheets < nest.sheets or first.bound.sheets < first.sheets:
-            hopeful.append(wish)
-    for number, wish in enumerate(hopeful):
-        left = end - time.perf_counter()
-        if left <= 0.0:
-            break
-        progress.report(0.3 + 0.7 * number / len(hopeful), "relaxing one rule after another")
-        each = replace(effort, seconds=left / (len(hopeful) - number))
-        found = lay_out(wish.parts, stock, wish.rules, each, progress=quiet)
-        row = _row(wish, nest, found)
-        if row.saves:
-            rows.append(row)
-            progress.payload(row)
+    try:
+        for number, wish in enumerate(wishes):
+            progress.report(0.3 * number / len(wishes), "relaxing one rule after another")
+            none = replace(effort, tries=0)
+            first = lay_out(wish.parts, stock, wish.rules, none, progress=quiet)
+            row = _row(wish, nest, first)
+            if row.placed > 0 or row.sheets > 0:
+                rows.append(row)
+                progress.payload(row)
+            elif first.bound.sheets < nest.sheets or first.bound.sheets < first.sheets:
+                hopeful.append(wish)
+        for number, wish in enumerate(hopeful):
+            left = SEARCHED * (end - time.perf_counter())
+            progress.report(0.3 + 0.7 * number / len(hopeful), "relaxing one rule after another")
+            each = replace(effort, seconds=left / (len(hopeful) - number))
+            found = lay_out(wish.parts, stock, wish.rules, each, progress=quiet)
+            row = _row(wish, nest, found)
+            if row.saves:
+                rows.append(row)
+                progress.payload(row)
+    except Cancelled:
+        progress.check()  # if nobody waits; else the seconds are over, and what was found counts
     return tuple(sorted(rows, key=lambda r: (-r.placed, -r.sheets, -r.joints, r.part)))
 
 

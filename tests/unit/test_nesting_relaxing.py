@@ -14,7 +14,7 @@ from tests.unit.test_nesting_layout import plank, rectangle
 
 SMALL = [Sheet("okoume", 6.0, 1000.0, 500.0)]
 TIGHT = JoiningRules(clearance=0.0, margin=0.0, most_sheets=1)
-QUICK = Effort(4.0, 3)
+QUICK = Effort(30.0, 3)
 
 
 def relaxed(parts, stock, rules, **more):
@@ -71,3 +71,11 @@ def test_rows_go_out_as_they_are_found_and_cancel_is_heard():
     assert set(seen) == set(rows)
     with pytest.raises(Cancelled):
         relaxed(parts, SMALL, TIGHT, progress=Progress(cancelled=lambda: True))
+
+
+def test_no_rule_is_tried_once_the_seconds_are_over():
+    parts = [rectangle("floor", 800.0, 500.0), rectangle("rib", 480.0, 200.0)]
+    nest, rows = relaxed(parts, SMALL, TIGHT)
+    assert rows
+    over = replace(QUICK, seconds=0.0)
+    assert what_relaxing_saves(parts, SMALL, TIGHT, nest, over) == ()
