@@ -387,6 +387,14 @@ def print_findings(boat: Boat) -> None:
 
 def print_together(boat: Boat) -> None:
     """Print how the boat goes together from its flat parts."""
+    if boat.panel_boat is not None:
+        sprung = boat.panel_boat.sprung
+        strain = max(panel.strain_rms for panel in sprung.panels)
+        print(
+            f"Sprung together, the flat panels stretch by {100 * strain:.3f} % at most and wire "
+            f"ties leave about {sprung.largest_gap:.1f} mm."
+        )
+        return
     fit = boat.together
     if fit is None:
         return

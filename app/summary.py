@@ -8,7 +8,7 @@ import numpy as np
 
 from app.pipeline import Boat
 from lofting.bending import thickest_along
-from lofting.dryfit import SeamGap
+from lofting.dryfit import SeamGap, Sprung
 from lofting.findings import Finding
 from lofting.hydrostatics import AfloatCase
 from lofting.parts import BevelRun, FlatPart
@@ -215,6 +215,8 @@ def _seam(s: Seam) -> dict[str, object]:
 def _together(boat: Boat) -> dict[str, object]:
     """What stays open along every seam, and how frames fit, on the boat folded up from its parts:
     cut along the outlines, and marked by hand and cut along a batten."""
+    if boat.panel_boat is not None:
+        return _sprung(boat.panel_boat.sprung)
     fit = boat.together
     if fit is None:
         return {}
@@ -242,6 +244,46 @@ def _together(boat: Boat) -> dict[str, object]:
                 "at_mm": [rounded(v, 1) for v in frame.at],
             }
             for frame in fit.frames
+        ],
+    }
+
+
+def _sprung(sprung: Sprung) -> dict[str, object]:
+    """Flat panels sprung together: strain, gaps, where frames stand, widths hardly held."""
+    return {
+        "largest_gap_mm": rounded(sprung.largest_gap, 2),
+        "panels": [
+            {
+                "name": panel.name,
+                "strain_rms_percent": rounded(100.0 * panel.strain_rms, 4),
+                "strain_max_percent": rounded(100.0 * panel.strain_max, 3),
+                "bend_radius_min_mm": rounded(panel.tightest, 0),
+                "bend_at_mm": rounded(panel.tightest_at, 0),
+            }
+            for panel in sprung.panels
+        ],
+        "seams": [
+            {"line": seam.name, "gap_mm": rounded(seam.gap, 2), "at_mm": rounded(seam.at, 1)}
+            for seam in sprung.seams
+        ],
+        "frames": [
+            {
+                "part": piece.name,
+                "x_mm": rounded(piece.x, 1),
+                "z_mm": rounded(piece.z, 1),
+                "lean_deg": rounded(degrees(piece.lean), 2),
+                "gap_mm": rounded(piece.gap, 2),
+                "wider_mm": None if piece.wider is None else rounded(piece.wider, 1),
+            }
+            for piece in sprung.pieces
+        ],
+        "widths_to_hold": [
+            {
+                "share_of_sheer": rounded(soft.share, 3),
+                "half_breadth_mm": rounded(soft.half_breadth, 1),
+                "gives_mm": rounded(soft.gives, 1),
+            }
+            for soft in sprung.soft
         ],
     }
 

@@ -95,8 +95,8 @@ inches."""
 
 def check_book(path: Path, boat: Boat) -> ReadBack:
     """Read every page and compare what it says with the model: particulars, faired offsets,
-    set-up table, sizes of parts, bevels, joints, seams and gaps, weights, stores, load cases; the
-    marking sheets bound in are lofted again.
+    set-up table, sizes of parts, bevels, joints, seams and gaps, frames of flat panels, weights,
+    stores, load cases; the marking sheets bound in are lofted again.
 
     The difference is the largest of the parts lofted again; a wrong or missing figure is a note.
     """
@@ -126,6 +126,7 @@ def check_book(path: Path, boat: Boat) -> ReadBack:
     _cards(book, pages)
     _joints(book)
     _seams(book)
+    _sprung(book)
     _bevels(book)
     _timber(book)
     _weights(book)
@@ -154,8 +155,8 @@ def _particulars(book: _Book) -> None:
     lengths: dict[str, float] = {}
     masses: dict[str, float] = {}
     counts: dict[str, int] = {}
-    if boat.lines is not None:
-        points = np.vstack([line.faired for line in boat.lines.lines])
+    if boat.shape_lines is not None:
+        points = np.vstack([line.faired for line in boat.shape_lines.lines])
         lengths["length over all"] = float(points[:, 0].max() - points[:, 0].min())
         lengths["beam"] = 2.0 * float(points[:, 1].max())
         lengths["depth, baseline to highest sheer"] = float(points[:, 2].max())
@@ -299,7 +300,7 @@ def _weights(book: _Book) -> None:
     if weights is None:
         return
     said = {row[0]: row[1:] for row in book.rows("Line by line")}
-    placed = book.boat.planking is not None
+    placed = book.boat.shape_planking is not None
     for line in weights.lines:
         cells = said.get(line.name, ())
         if len(cells) < (3 if placed else 1):
@@ -341,11 +342,37 @@ def _seams(book: _Book) -> None:
         book.number(f"gap at {gap.line}", found, gap.largest, 0.0051)
 
 
+def _sprung(book: _Book) -> None:
+    """Where frames stand in a boat sprung from flat panels, and what strains and stays open."""
+    made = book.boat.panel_boat
+    if made is None:
+        return
+    frames = {row[0]: row[1:] for row in book.rows("Frames stand at")}
+    for piece in made.sprung.pieces:
+        cells = frames.get(piece.name, ("",) * 4)
+        book.lengths(f"place of {piece.name}", cells[:2], (piece.x, piece.z))
+        book.number(f"lean of {piece.name}", cells[2].removesuffix("°"), degrees(piece.lean), 0.051)
+        book.number(f"gap at {piece.name}", cells[3], piece.gap, 0.051)
+    panels = {row[0]: row[1:] for row in book.rows("Panels")}
+    for panel in made.sprung.panels:
+        cells = panels.get(panel.name, ("",) * 4)
+        book.number(f"stretch of {panel.name}", cells[0], 100.0 * panel.strain_rms, 0.00051)
+        book.length(f"tightest bend of {panel.name}", cells[2], panel.tightest)
+    seams = {row[0]: row[1:] for row in book.rows("Seams")}
+    for seam in made.sprung.seams:
+        cells = seams.get(seam.name, ("",) * 2)
+        book.number(f"gap at {seam.name}", cells[0], seam.gap, 0.051)
+    widths = {row[0]: row[1:] for row in book.rows("Widths to hold")}
+    for number, soft in enumerate(made.sprung.soft, 1):
+        cells = widths.get(f"spreader {number}", ("",) * 3)
+        book.length(f"half-breadth at spreader {number}", cells[1], soft.half_breadth)
+
+
 def _cases(book: _Book) -> None:
     """How she floats: one table a load case, in their order."""
     afloat = book.boat.afloat
     tables = [table for table in book.tables if table.title == "How she floats"]
-    cases = () if afloat is None or book.boat.lines is None else afloat.cases
+    cases = () if afloat is None or book.boat.shape_lines is None else afloat.cases
     if len(tables) != len(cases):
         book.notes.append(f"{len(tables)} load cases in place of {len(cases)}.")
         return

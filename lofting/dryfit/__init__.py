@@ -5,6 +5,7 @@ from lofting.dryfit.folding import Folded, fold
 from lofting.dryfit.frames import FrameFit
 from lofting.dryfit.gaps import DryFit, SeamGap, dry_fit, fit_parts
 from lofting.dryfit.panelled import PanelBoat, panel_boat
+from lofting.dryfit.sprung import Sprung
 
 __all__ = [
     "DryFit",
@@ -13,6 +14,7 @@ __all__ = [
     "HandMarks",
     "PanelBoat",
     "SeamGap",
+    "Sprung",
     "cut_edges",
     "dry_fit",
     "fit_parts",

@@ -350,7 +350,21 @@ def _boat_lines(plan: PanelPlan, springing: SpringPlan, sprung: Sprung) -> Lines
             curve = np.concatenate([foot, curve, runs[-1][:1]])
             keep = np.concatenate([[True], np.linalg.norm(np.diff(curve, axis=0), axis=1) > 1.0])
             made.append(_line(NAME_OF_STEM, Role.STEM, _evenly(curve[keep], 9)))
-    return Lines(tuple(made), (), Face.INSIDE)
+    return Lines(tuple(made), _stations(springing, sprung), Face.INSIDE)
+
+
+def _stations(springing: SpringPlan, sprung: Sprung) -> tuple[tuple[str, float], ...]:
+    """The frames between the ends, where sections are drawn."""
+    ends = [
+        p.name
+        for p in springing.pieces
+        if any(_closes(p, list(springing.panels), fore=fore) for fore in (True, False))
+    ]
+    return tuple(
+        (piece.name, piece.x)
+        for piece in sorted(sprung.pieces, key=lambda piece: piece.x)
+        if piece.name not in ends
+    )
 
 
 def _stems(springing: SpringPlan, *, fore: bool) -> bool:

@@ -7,6 +7,7 @@ from app.papers.book.dry_fit_page import dry_fit_page
 from app.papers.book.offsets_pages import offsets_pages, set_up_pages
 from app.papers.book.pages import Book
 from app.papers.book.parts_pages import bevels_pages, joints_pages, parts_pages
+from app.papers.book.sprung_page import sprung_page
 from app.papers.book.timber_page import timber_page
 from app.papers.canvas import PaperCanvas, Target
 from app.papers.frame import Heading
@@ -33,6 +34,7 @@ def write_book(target: Target, heading: Heading, boat: Boat) -> int:
     timber_page(book)
     joints_pages(book)
     dry_fit_page(book)
+    sprung_page(book)
     order_page(book)
     _marking(book)
     stores_pages(book)

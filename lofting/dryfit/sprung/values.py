@@ -169,6 +169,12 @@ class Sprung:
     misfit: float
     agreed: bool
 
+    @property
+    def largest_gap(self) -> float:
+        """The widest gap along a seam or at a frame, mm."""
+        gaps = [seam.gap for seam in self.seams] + [piece.gap for piece in self.pieces]
+        return max(gaps, default=0.0)
+
     def panel(self, name: str) -> SprungPanel:
         """The panel of that name (KeyError if there is none)."""
         for panel in self.panels:
