@@ -110,8 +110,9 @@ def outline_fault(part: FlatPart) -> tuple[str, str] | None:
         )
     polygon = Polygon(outline, [hole for hole in part.holes if len(hole) >= 3])
     if not polygon.is_valid:
-        why = explain_validity(polygon).replace("[", " at (").replace("]", ")")
-        return f"its outline crosses or touches itself ({why})", "Mend the outline there."
+        words = explain_validity(polygon)
+        at = f" at ({words[words.find('[') + 1 : -1]})" if words.endswith("]") else ""
+        return f"its outline crosses or touches itself{at}", "Mend the outline there."
     if polygon.area < SMALLEST**2:
         return "its outline has no area", "Mend the outline."
     return None

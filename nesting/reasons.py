@@ -34,7 +34,9 @@ def no_stock(
     names = ", ".join(p.name for p in members[:4]) + (" ..." if len(members) > 4 else "")
     near = sorted({(abs(s.thickness - thickness), s.thickness, s.material) for s in stock})
     remedy = f"Add a sheet of {material} {thickness:g} mm to the stock"
-    if near:
+    if (thickness, material) in {(s.thickness, s.material) for s in stock}:
+        remedy = "Mend first what keeps the sheets that are there from being used"
+    elif near:
         remedy += f", or make these parts of {near[0][2]} {near[0][1]:g} mm, which is there"
     return Finding(
         Severity.STOP,

@@ -12,6 +12,7 @@ from app.project.document import (
     PlanStation,
     Project,
 )
+from app.project.models import plainly
 from lofting.findings import Refused
 
 M = TypeVar("M", bound=Model)
@@ -32,8 +33,7 @@ def changed(model: M, **values: Any) -> M:
         problems: list[dict[str, Any]] = getattr(error, "errors", list)()
         first = problems[0] if problems else {"loc": tuple(values), "msg": str(error)}
         place = ".".join(str(p) for p in first["loc"]).replace("_", " ")
-        reason = str(first["msg"]).removeprefix("Value error, ")
-        raise Refused(place, f"{reason}.", "Type another value.") from None
+        raise Refused(place, f"{plainly(first)}.", "Type another value.") from None
 
 
 def put(model: M, path: Sequence[str | int], value: Any) -> M:

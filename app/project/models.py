@@ -1,6 +1,7 @@
 """What every model of the project document has in common."""
 
-from typing import Annotated
+from collections.abc import Mapping
+from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -16,3 +17,34 @@ class Model(BaseModel):
     and about numbers that are none."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+_PLAIN = {
+    "greater_than": "it must be more than {gt:g}",
+    "greater_than_equal": "it must be {ge:g} or more",
+    "less_than": "it must be less than {lt:g}",
+    "less_than_equal": "it must be {le:g} or less",
+    "finite_number": "it must be a number with an end",
+    "float_type": "it must be a number",
+    "float_parsing": "it must be a number",
+    "int_type": "it must be a whole number",
+    "int_parsing": "it must be a whole number",
+    "int_from_float": "it must be a whole number",
+    "bool_type": "it must be true or false",
+    "bool_parsing": "it must be true or false",
+    "string_type": "it must be a text",
+    "string_too_short": "it must not be blank",
+    "too_short": "it must have at least {min_length}",
+    "missing": "it is missing",
+    "extra_forbidden": "no such name is known here",
+    "literal_error": "it must be one of {expected}",
+}
+
+
+def plainly(error: Mapping[str, Any]) -> str:
+    """What is wrong with a value, in a builder's words, from one of pydantic's error records."""
+    words, given = _PLAIN.get(str(error.get("type"))), error.get("ctx") or {}
+    if words is None:
+        text = str(error["msg"]).removeprefix("Value error, ")
+        return f"{text[:1].lower()}{text[1:]}".rstrip(".")
+    return words.format(**given)

@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from app.project.document import FORMAT, VERSION, Project
+from app.project.models import plainly
 from lofting.findings import Refused
 
 SUFFIX = ".scrieve"
@@ -181,7 +182,7 @@ def _validated(raw: dict[str, Any], source: str) -> Project:
         also = f" ({more} more like it.)" if more else ""
         raise Refused(
             f"{source}, {place or 'top'}",
-            f"{first['msg'][:1].lower()}{first['msg'][1:]}.{also}",
+            f"{plainly(dict(first))}.{also}",
             _remedy(first["type"]),
         ) from None
 

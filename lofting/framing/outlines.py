@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import LineString, MultiPolygon, Polygon, make_valid
+from shapely import LineString, MultiPolygon, Point, Polygon, make_valid
 from shapely.geometry.base import BaseGeometry
+from shapely.validation import explain_validity
 
 from lofting import tolerances
 from lofting.parts import ring_area
@@ -271,3 +272,10 @@ def crowned(left: Array, right: Array, rise: float, step: float = 20.0) -> Array
     points = left + along[:, None] * unit + above[:, None] * normal
     points[0], points[-1] = left, right
     return points
+
+
+def crossing_place(polygon: Polygon) -> Point:
+    """Where an outline first crosses or touches itself, or its middle where it cannot be told."""
+    words = explain_validity(polygon)
+    figures = words[words.find("[") + 1 : words.find("]")].split() if "[" in words else []
+    return Point(float(figures[0]), float(figures[1])) if len(figures) > 1 else polygon.centroid

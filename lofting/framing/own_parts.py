@@ -3,11 +3,10 @@
 import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon
-from shapely.validation import explain_validity
 
 from lofting import tolerances
 from lofting.findings import Finding, Severity
-from lofting.framing.outlines import mended, outline_of, thinned
+from lofting.framing.outlines import crossing_place, mended, outline_of, thinned
 from lofting.parts import FlatPart, Group, OutlineSpec, RectangleSpec, ring_area
 
 Array = NDArray[np.float64]
@@ -74,7 +73,7 @@ def outline_part(spec: OutlineSpec) -> tuple[FlatPart | None, tuple[Finding, ...
         )
         polygon = mended(polygon)
     if not polygon.is_valid:
-        why = explain_validity(polygon)
+        at = crossing_place(polygon)
         mend = mended(polygon)
         if mend.area < SMALLEST**2 or mend.area < 0.98 * abs(float(polygon.buffer(0.0).area)):
             mend = mended(polygon)
@@ -83,8 +82,8 @@ def outline_part(spec: OutlineSpec) -> tuple[FlatPart | None, tuple[Finding, ...
                 Severity.STOP,
                 "part-not-simple",
                 {"part": name},
-                f"The outline of {name} crosses or touches itself ({why.lower()}), so it cannot "
-                "be sawn as it is; the largest simple piece is shown.",
+                f"The outline of {name} crosses or touches itself at ({at.x:.0f}, {at.y:.0f}), "
+                "so it cannot be sawn as it is; the largest simple piece is shown.",
                 "Correct the points near there.",
             )
         )

@@ -6,14 +6,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 from shapely import Point, Polygon
-from shapely.validation import explain_validity
 
 from lofting.findings import Finding, Severity
 from lofting.framing.cutting_planes import (
     strip_triangles,
 )
 from lofting.framing.laying import Laid, placed
-from lofting.framing.outlines import Outline, mended, outline_of
+from lofting.framing.outlines import Outline, crossing_place, mended, outline_of
 from lofting.framing.panel_marks import Landing, panel_marks
 from lofting.framing.specs import MarkSettings
 from lofting.parts import FlatPart, Group, KeepClear, part_polygon, ring_area
@@ -128,13 +127,6 @@ def simple_outline(
     found = outline_of(mend, corners, edges, other="edge")
     low = found.ring.min(axis=0)
     return replace(found, ring=found.ring - low), laid.moved(-low)
-
-
-def crossing_place(polygon: Polygon) -> Point:
-    """Where an outline first crosses or touches itself, or its middle where it cannot be told."""
-    words = explain_validity(polygon)
-    figures = words[words.find("[") + 1 : words.find("]")].split() if "[" in words else []
-    return Point(float(figures[0]), float(figures[1])) if len(figures) > 1 else polygon.centroid
 
 
 def hard_bends(plank: Plank, laid: Laid) -> list[KeepClear]:
