@@ -47,7 +47,12 @@ def _take(options: argparse.Namespace, wide: int, high: int) -> int:
             app.processEvents()
             time.sleep(0.02)
 
+    def put_together() -> bool:
+        boat = window.study.boat
+        return boat.together is not None or boat.sprung is not None
+
     wait(window.study.geometry_fresh, 30.0)
+    wait(put_together, 15.0)
     for number, step in enumerate(window.steps):
         if str(number + 1) not in options.steps:
             continue

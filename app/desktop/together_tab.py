@@ -1,6 +1,7 @@
 """Does it go together: the boat folded up from its flat parts, gap by gap, with the place."""
 
 from collections.abc import Callable
+from math import degrees
 
 import numpy as np
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
@@ -9,7 +10,8 @@ from app.desktop.edge_tables import Table
 from app.desktop.plots import Plot
 from app.drawing.value import Pen
 from app.pipeline import Boat
-from lofting.dryfit import DryFit, SeamGap
+from lofting.dryfit import DryFit, SeamGap, Sprung
+from lofting.findings import Finding
 from lofting.tolerances import CLOSES, DRY_FIT
 
 LOOK_FOR = (
@@ -17,6 +19,7 @@ LOOK_FOR = (
     "millimetre a fillet fills it; a tall peak is a place to mark and cut again with care."
 )
 COLUMNS = ("What meets", "Cut along its lines", "Marked by hand")
+SPRUNG_COLUMNS = ("What meets or stands", "Gap with wire ties", "Place")
 
 
 class TogetherTab(QWidget):
@@ -30,6 +33,7 @@ class TogetherTab(QWidget):
         self.table = Table(COLUMNS, 0, "Seams and frames on the folded boat")
         self.plot = Plot("along the seam from its fore end, m", "gap, mm", LOOK_FOR)
         self._fit: DryFit | None = None
+        self._made: Sprung | None = None
         self._printed: Callable[[float], str] = str
         self.table.currentItemChanged.connect(lambda *_: self._draw())
         beside = QHBoxLayout()
@@ -43,12 +47,18 @@ class TogetherTab(QWidget):
 
     def show_boat(self, boat: Boat, printed: Callable[[float], str]) -> None:
         """Show how this boat goes together; lengths as `printed`."""
-        if boat.together is self._fit and self.table.topLevelItemCount():
+        made = None if boat.panel_boat is None else boat.panel_boat.sprung
+        if boat.together is self._fit and made is self._made and self.table.topLevelItemCount():
             return
         row = self._row()
-        self._fit, self._printed = boat.together, printed
+        self._fit, self._made, self._printed = boat.together, made, printed
         self.verdict.setText(_verdict(boat))
-        self.table.fill([] if self._fit is None else _rows(self._fit, printed))
+        self.table.setHeaderLabels(COLUMNS if made is None else SPRUNG_COLUMNS)
+        self.plot.setVisible(made is None)
+        if made is not None:
+            self.table.fill(_sprung_rows(made, printed))
+        else:
+            self.table.fill([] if self._fit is None else _rows(self._fit, printed))
         self._turn_to(max(0, min(row, self.table.topLevelItemCount() - 1)))
         self._draw()
 
@@ -90,8 +100,10 @@ class TogetherTab(QWidget):
 def _verdict(boat: Boat) -> str:
     fit = boat.together
     if fit is None:
-        if boat.panel_plan is not None:
-            return "A plan of flat panels is not folded up; its edges are compared instead."
+        if boat.panel_boat is not None:
+            return _sprung_verdict(boat.panel_boat.sprung)
+        if isinstance(boat.sprung, Finding):
+            return f"The flat panels are not sprung together. {boat.sprung.message}"
         return "Not put together yet."
     open_seams = [seam for seam in fit.seams if seam.largest > CLOSES]
     if not fit.seams:
@@ -104,6 +116,40 @@ def _verdict(boat: Boat) -> str:
     by_hand = max((seam.largest for seam in fit.marked), default=0.0)
     second = f" Marked by hand and cut along a batten: within {by_hand:.1f} mm (dashed)."
     return first + (second if fit.marked else "")
+
+
+def _sprung_verdict(sprung: Sprung) -> str:
+    strain = max(panel.strain_rms for panel in sprung.panels)
+    first = (
+        f"Sprung together, the flat panels stretch by {100.0 * strain:.3f} % at most and wire ties "
+        f"leave about {sprung.largest_gap:.1f} mm."
+    )
+    if not sprung.soft:
+        return first
+    return f"{first} The sheer wants a spreader at {len(sprung.soft)} places (last rows)."
+
+
+def _sprung_rows(sprung: Sprung, printed: Callable[[float], str]) -> list[tuple[str, ...]]:
+    rows: list[tuple[str, ...]] = [
+        (seam.name, f"about {seam.gap:.1f} mm", f"{printed(seam.at)} from its fore end")
+        for seam in sprung.seams
+    ]
+    for piece in sprung.pieces:
+        gap = f"about {piece.gap:.1f} mm"
+        if piece.wider is not None:
+            way = "wider" if piece.wider > 0 else "narrower"
+            gap += f", {abs(piece.wider):.0f} mm {way} each side than the panels"
+        leans = f", leans {degrees(piece.lean):.1f}° aft" if abs(piece.lean) > LEANS else ""
+        rows.append((piece.name, gap, f"foot at x {printed(piece.x)}{leans}"))
+    for soft in sprung.soft:
+        where = f"{100.0 * soft.share:.0f} % of the sheer from the bow"
+        gives = f"a push moves it by {soft.gives:.0f} mm"
+        rows.append((f"spreader, half-breadth {printed(soft.half_breadth)}", gives, where))
+    return rows
+
+
+LEANS = 0.005
+"""Lean, rad, from which it is told."""
 
 
 def _rows(fit: DryFit, printed: Callable[[float], str]) -> list[tuple[str, ...]]:

@@ -180,7 +180,7 @@ def sprung_findings(sprung: Sprung) -> tuple[Finding, ...]:
             Finding(
                 Severity.NOTE,
                 "width-not-held",
-                {"line": NAME_OF_SHEER, "percent": f"{100 * soft.share:.0f}"},
+                {"line": NAME_OF_SHEER, "place": f"{100 * soft.share:.0f} % from the bow"},
                 f"The panels and frames hardly settle the width of the sheer at "
                 f"{100 * soft.share:.0f} % of its length from the bow: a push of 50 N moves it by "
                 f"{soft.gives:.0f} mm. Here its half-breadth came to {soft.half_breadth:.0f} mm.",
@@ -425,7 +425,7 @@ def _in_place(plan: PanelPlan, sprung: Sprung) -> PanelPlan:
             pose = poses[part.name]
             up = float(Polygon(part.outline).centroid.y - part.outline[:, 1].min())
             x, z = pose.x + up * np.sin(pose.lean), pose.z + up * np.cos(pose.lean)
-            parts.append(replace(part, centre=(float(x), 0.0, float(z))))
+            parts.append(replace(part, centre=(float(x), 0.0, float(z)), note=""))
         else:
             parts.append(part)
     places = []
