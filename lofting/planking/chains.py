@@ -15,7 +15,7 @@ from lofting.battens import Batten
 from lofting.fairing import FairLine, Lines
 from lofting.findings import Refused
 from lofting.offsets import Role
-from lofting.tolerances import COINCIDENT, STEM_MEETS, STEM_SIDING
+from lofting.tolerances import STEM_MEETS, STEM_SIDING
 
 Array = NDArray[np.float64]
 
@@ -191,7 +191,8 @@ def _stem_piece(
     if max(off_foot, off_head) > STEM_MEETS:
         return None
     s_foot, s_head = (float(s) for s in batten.length_at(np.array([t_foot, t_head])))
-    if abs(s_head - s_foot) < COINCIDENT:
+    if float(np.hypot(*(head - foot)[[0, 2]])) < STEM_MEETS:
+        # Lines that end beside each other at the stem, as a keel and a broader chine do.
         return None
     if s_head < s_foot:
         raise Refused(

@@ -60,10 +60,10 @@ def sectioned(family: Family, random: np.random.Generator, *, twist: bool = Fals
                 rise = np.zeros(len(u))
             z = keel + (sheer - keel) * rise
         lines.append([y, z])
-    if family in (Family.VEE, Family.CHINES) and not flat and random.random() < 0.6:
-        # The lowest chine comes down to the stem's foot.
-        lines[1][1] = lines[1][1] + (keel[0] - lines[1][1][0]) * np.maximum(1.0 - 3.0 * u, 0.0) ** 3
-    ended = _ended(family, random, u, lines, stem, siding, length, depth)
+    if not bow and not flat and random.random() < 0.85:
+        _forefoot(family, random, u, lines)
+    keel_half = 0.0 if flat or bow else float(random.choice([0.0, 0.0, min(siding, 15.0)]))
+    ended = _ended(family, random, u, lines, stem, (keel_half, siding), length)
     pointed = len(ended) > 3 and not bow and not flat and random.random() < 0.12
     if pointed:  # the strake below the sheer ends in a point aft
         k = len(ended) - 2
@@ -77,9 +77,25 @@ def sectioned(family: Family, random: np.random.Generator, *, twist: bool = Fals
     _check(drawn)
     stems = ()
     if family is not Family.PRAM and random.random() < 0.75:
-        stems = _stems(family, stem, ended, siding, length)
+        stems = _stems(family, stem, ended, siding)
     school = "twisted sections" if twist else "sections"
     return Drawing(family, school, tuple(drawn), stems, flat)
+
+
+def _forefoot(
+    family: Family, random: np.random.Generator, u: Array, lines: list[list[Array]]
+) -> None:
+    """Keel and lowest chine meet at the stem: most draw the keel up to the chine, some the chine
+    down to the keel."""
+    keel, chine = lines[0][1], lines[1][1]
+    reach, power = random.uniform(0.3, 0.6), random.uniform(2.0, 3.0)
+    up = random.random() < 0.85
+    for at, away in ((0, u), (-1, 1.0 - u)):
+        if at == 0 or family is Family.DOUBLE_ENDER:
+            drawn = np.maximum(1.0 - away / reach, 0.0) ** power
+            apart = chine[at] - keel[at]
+            keel, chine = (keel + apart * drawn, chine) if up else (keel, chine - apart * drawn)
+    lines[0][1], lines[1][1] = keel, chine
 
 
 def _girths(family: Family, random: np.random.Generator) -> list[float]:
@@ -137,15 +153,15 @@ def _ended(
     u: Array,
     lines: list[list[Array]],
     stem: Array,
-    siding: float,
+    sidings: tuple[float, float],
     length: float,
-    depth: float,
 ) -> list[Array]:
-    """Lines in space, each from the stem or bow transom to the transom or sternpost."""
+    """Lines in space, each from the stem or bow transom to the transom or sternpost; sidings: half
+    breadths of keel and stem."""
+    keel_half, siding = sidings
     low, high = lines[0][1], lines[-1][1]
     rake = np.tan(np.radians(random.choice([0.0, random.uniform(4.0, 28.0)])))
     bow_rake = np.tan(np.radians(random.uniform(20.0, 50.0)))
-    keel_half = float(random.choice([0.0, 0.0, min(siding, 15.0)]))
     result = []
     for k, (y, z) in enumerate(lines):
         reach = []
@@ -160,7 +176,7 @@ def _ended(
                 reach.append(rake * (z[at] - low[at]))
         x = length * u + reach[0] * (1.0 - u) ** 2 + reach[1] * u**2
         if k == 0:
-            y = np.full(len(u), keel_half if family is not Family.PRAM else 0.0)
+            y = np.full(len(u), keel_half)
         elif family is not Family.PRAM:
             y = siding + y * (1.0 - siding / max(float(y.max()), 1.0))
         result.append(np.column_stack([x, y, z]))
@@ -176,17 +192,18 @@ def _stepped(random: np.random.Generator, sheer: DrawnLine) -> DrawnLine:
     return DrawnLine(sheer.name, sheer.role, points, (at,))
 
 
-def _stems(
-    family: Family, stem: Array, ended: list[Array], siding: float, length: float
-) -> tuple[Array, ...]:
+def _stems(family: Family, stem: Array, ended: list[Array], siding: float) -> tuple[Array, ...]:
     found = []
     for at in (0, -1) if family is Family.DOUBLE_ENDER else (0,):
         foot, head = ended[0][at], ended[-1][at]
         h = stem[:, 1]
         z = foot[2] + h * (head[2] - foot[2])
-        forward = np.interp(h, stem[:, 1], stem[:, 0])
-        x = foot[0] - forward if at == 0 else foot[0] + forward
-        found.append(np.column_stack([x, np.full(len(h), siding), z]))
+        x = foot[0] - stem[:, 0] if at == 0 else foot[0] + stem[:, 0]
+        # As broad as the keel at its foot, and as its own siding from the lowest chine up.
+        full = max(ended[1][at][2] - foot[2], 1.0)
+        share = np.minimum((z - foot[2]) / full, 1.0) if full > 5.0 else np.ones(len(h))
+        y = foot[1] + (siding - foot[1]) * share
+        found.append(np.column_stack([x, y, z]))
     return tuple(found)
 
 

@@ -23,12 +23,22 @@ from lofting.lengths import Notation, print_length
 from lofting.planking import Corner
 from tests.generators.draught_cones import coned
 from tests.generators.draught_sections import sectioned
-from tests.generators.draughts import Drawing, Family, NoBoat, at_x, twisting
+from tests.generators.draughts import (
+    Drawing,
+    Family,
+    NoBoat,
+    at_x,
+    closed_upper,
+    twisting,
+)
 
 Array = np.ndarray
 
 CLEAR = 30.0
 """A station nearer than this to a line's end is left blank, mm: the end itself is given."""
+
+EASY = 1.5
+"""Lines that somebody drew for sheet material twist less than this as drawn, degrees."""
 
 CORNER = 6.0
 """A stem that turns by more than this at a point is marked as a knuckle there, degrees."""
@@ -45,7 +55,11 @@ def drawn(family: Family, seed: int) -> tuple[Drawing, np.random.Generator]:
         try:
             if school < 0.5:
                 return coned(family, random), random
-            return sectioned(family, random, twist=school > 0.9), random
+            if school > 0.9:
+                return sectioned(family, random, twist=True), random
+            drawing = sectioned(family, random)
+            if max(twists(drawing)) < EASY:
+                return drawing, random
         except NoBoat:
             continue
     raise AssertionError("no boat in so many tries")
@@ -54,7 +68,10 @@ def drawn(family: Family, seed: int) -> tuple[Drawing, np.random.Generator]:
 def twists(drawing: Drawing) -> list[float]:
     """The least largest twist of every plank in degrees, clear of its ends, as drawn."""
     points = [line.points for line in drawing.lines]
-    return [twisting(a, b) for a, b in zip(points, points[1:], strict=False)]
+    return [
+        twisting(a, closed_upper(a, b, drawing.stems))
+        for a, b in zip(points, points[1:], strict=False)
+    ]
 
 
 def drawn_project(family: Family, seed: int) -> tuple[Project, Drawing]:

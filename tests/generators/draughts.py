@@ -129,10 +129,9 @@ def at_x(line: Array, x: float) -> Array:
     return np.array([np.interp(x, line[:, 0], c) for c in line.T])
 
 
-def twisting(lower: Array, upper: Array, count: int = 120) -> float:
-    """Largest twist (degrees) that rulings between two lines (n, 3) cannot be spared, away from
-    the ends: of every point of the lower line the ruling of least twist that goes forward or aft
-    by no more than half the plank's length.
+def twisting(lower: Array, upper: Array, count: int = 70) -> float:
+    """The least that the most twisted ruling between two edges (n, 3) can have, degrees, away from
+    their ends: over all ways of going from the fore to the after end by rulings that do not cross.
 
     On a developable surface tangents at both ends of a ruling lie in one plane (do Carmo 1976,
     Differential Geometry of Curves and Surfaces, 3-5).
@@ -141,18 +140,38 @@ def twisting(lower: Array, upper: Array, count: int = 120) -> float:
     slopes = [np.gradient(line, axis=0) for line in spaced]
     ruling = spaced[1][None] - spaced[0][:, None]
     ruling = ruling / np.maximum(np.linalg.norm(ruling, axis=2, keepdims=True), 1e-9)
-    planes = [np.cross(ruling, slope) for slope in (slopes[0][:, None, :], slopes[1][None, :, :])]
-    size = [np.maximum(np.linalg.norm(plane, axis=2), 1e-9) for plane in planes]
-    cosine = np.einsum("abc,abc->ab", *planes) / (size[0] * size[1])
-    sign = np.einsum("abc,abc->ab", np.cross(*planes), ruling)
-    twist = np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))) * np.sign(sign)
-    index = np.arange(count)
-    near = np.abs(index[:, None] - index[None, :]) < count // 2
-    kept = slice(int(0.12 * count), int(0.88 * count))
-    low = np.where(near, twist, 999.0)[kept]
-    # A change of sign between neighbours is a ruling without twist between them.
-    changes = np.any((low[:, 1:] * low[:, :-1] <= 0.0) & (np.abs(low[:, 1:]) < 90.0), axis=1)
-    return float(np.max(np.where(changes, 0.0, np.abs(low).min(axis=1))))
+    one = np.cross(ruling, slopes[0][:, None, :])
+    two = np.cross(ruling, slopes[1][None, :, :])
+    sine = np.einsum("abc,abc->ab", np.cross(one, two), ruling)
+    twist = np.degrees(np.arctan2(sine, np.einsum("abc,abc->ab", one, two)))
+    # Where it changes sign between neighbours there is a ruling without twist.
+    beside = np.pad(twist, ((0, 0), (1, 1)), mode="edge")
+    around = np.array([beside[:, :-2], twist, beside[:, 2:]])
+    size = np.where(around.min(axis=0) * around.max(axis=0) <= 0.0, 0.0, np.abs(around).min(axis=0))
+    size = np.where(np.abs(twist) > 90.0, 180.0, size)
+    near = int(0.08 * count)
+    i, j = np.arange(count)[:, None], np.arange(count)[None, :]
+    for a, b in ((i, j), (count - 1 - i, count - 1 - j)):
+        size = np.where(((a < near) & (b < 3 * near)) | ((b < near) & (a < 3 * near)), 0.0, size)
+    before = np.maximum.accumulate(size[0]).tolist()
+    for row in size[1:].tolist():
+        now = [max(before[0], row[0])]
+        for k in range(1, count):
+            now.append(max(min(before[k], before[k - 1], now[k - 1]), row[k]))
+        before = now
+    return float(before[-1])
+
+
+def closed_upper(lower: Array, upper: Array, stems: tuple[Array, ...]) -> Array:
+    """A plank's upper edge with the pieces of stem (foot to head) that close it at its ends."""
+    for end, stem in enumerate(stems):
+        foot, head = (lower[0, 2], upper[0, 2]) if end == 0 else (lower[-1, 2], upper[-1, 2])
+        piece = stem[(stem[:, 2] > foot + 1.0) & (stem[:, 2] < head - 1.0)]
+        if end == 0:
+            upper = np.vstack([lower[:1], piece, upper])
+        else:
+            upper = np.vstack([upper, piece[::-1], lower[-1:]])
+    return upper
 
 
 def _evenly(line: Array, count: int) -> Array:
