@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from app.project.document import Project
     from app.summary import ReadBack
     from lofting.findings import Finding
-    from lofting.offsets import Conventions, TypedTable
     from lofting.progress import Progress
 
 COMMANDS = ("check", "build", "ways", "verify", "new", "import", "export", "schema")
@@ -272,7 +271,7 @@ def _new(options: argparse.Namespace) -> int:
     from pathlib import Path
 
     from app.project.document import Project
-    from app.project.new import project_from_offsets
+    from app.project.new import project_from_offsets, table_in_file
     from app.project.samples import load_sample
     from app.project.storage import save
 
@@ -285,7 +284,7 @@ def _new(options: argparse.Namespace) -> int:
     if options.sample:
         project = load_sample(options.sample).model_copy(update={"name": name})
     elif options.offsets:
-        typed, conventions = _offsets(options.offsets)
+        typed, conventions = table_in_file(options.offsets)
         project = project_from_offsets(name, typed, conventions)
     else:
         project = Project(name=name)
@@ -295,11 +294,11 @@ def _new(options: argparse.Namespace) -> int:
 
 
 def _import(options: argparse.Namespace) -> int:
-    from app.project.new import plan_sheet
+    from app.project.new import plan_sheet, table_in_file
     from app.project.storage import load, save
 
     project = load(options.into)
-    typed, conventions = _offsets(options.table)
+    typed, conventions = table_in_file(options.table)
     save(options.into, project.model_copy(update={"plan": plan_sheet(typed, conventions)}))
     print(f"Put {len(typed.lines)} lines at {len(typed.stations)} stations into {options.into}.")
     return GOOD
@@ -353,23 +352,6 @@ def _schema(_options: argparse.Namespace) -> int:
 
     sys.stdout.write(schema_text())
     return GOOD
-
-
-def _offsets(name: str) -> tuple[TypedTable, Conventions]:
-    """The table in a CSV file, in either form."""
-    from pathlib import Path
-
-    from lofting.offsets import looks_traditional, read_long_csv, read_traditional
-
-    try:
-        text = Path(name).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        reason = getattr(error, "strerror", None) or "it is not text"
-        raise Refused(
-            name, f"it cannot be read ({reason.lower()}).", "Check the file; it must be text."
-        ) from None
-    read = read_traditional if looks_traditional(text) else read_long_csv
-    return read(text, source=name)
 
 
 def print_findings(boat: Boat) -> None:

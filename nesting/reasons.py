@@ -71,7 +71,7 @@ def reached(
         fewer = bound.sheets - 1
         text = (
             f"{what}; {fewer} or fewer are impossible ({bound.reason}), and fewer than {sheets} "
-            f"were not found in {tries} tries."
+            + (f"were not found in {tries} tries." if tries else "were not looked for any further.")
         )
     if joints:
         text += f" {joints} joint{'s' * (joints > 1)}"

@@ -185,8 +185,9 @@ def _apart_and_inside(
                 Fault(
                     "overlap",
                     laid[i][0].name,
-                    f"{laid[i][0].name} and {laid[j][0].name} are {apart:.3f} mm apart on "
-                    f"{blank.name}",
+                    f"{laid[i][0].name} and {laid[j][0].name} "
+                    + ("lie over each other" if deep else f"are {apart:.3g} mm apart")
+                    + f" on {blank.name}",
                 )
             )
     return faults

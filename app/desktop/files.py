@@ -7,11 +7,10 @@ from PySide6.QtWidgets import QFileDialog, QInputDialog, QMessageBox, QWidget
 
 from app.desktop.desk import Desk
 from app.project.document import Project
-from app.project.new import project_from_offsets
+from app.project.new import project_from_offsets, table_in_file
 from app.project.samples import load_sample, sample_names
 from app.project.storage import SUFFIX
 from lofting.findings import Refused
-from lofting.offsets import read_long_csv
 
 MOST_RECENT = 8
 PROJECTS = f"Projects (*{SUFFIX});;All files (*)"
@@ -45,14 +44,10 @@ class Files:
             return False
         try:
             if path.suffix.lower() in (".csv", ".txt", ".tsv"):
-                text = path.read_text(encoding="utf-8", errors="replace")
-                typed, conventions = read_long_csv(text, source=path.name)
+                typed, conventions = table_in_file(path)
                 self.desk.new(project_from_offsets(path.stem, typed, conventions))
                 return True
             self.desk.open(path.absolute())
-        except OSError as error:
-            self.tell("Not opened", f"{path.name}: {error.strerror}")
-            return False
         except Refused as problem:
             self.refused("Not opened", problem)
             return False

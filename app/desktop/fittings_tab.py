@@ -18,7 +18,7 @@ from app.desktop.figures import Figure, Kind
 from app.desktop.forms import Form, words
 from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.steps.base import column, scrolled
-from app.project.editing import put
+from app.project.editing import part_names, put
 from app.project.fittings import (
     BeamChoice,
     BoxChoice,
@@ -229,11 +229,10 @@ class FittingsTab(QWidget):
         desk.changed.connect(self._count)
         self._count()
 
-    @staticmethod
-    def _fresher(make: Callable[[str], Any], title: str) -> Callable[[tuple[Any, ...]], Any]:
+    def _fresher(self, make: Callable[[str], Any], title: str) -> Callable[[tuple[Any, ...]], Any]:
         one = title.split(" ")[-1].rstrip("s").lower() if title != "Buoyancy boxes" else "box"
         stem = {"thwart": "thwart", "plank": "doubler"}.get(one, one)
-        return lambda rows: make(own_name(stem, {r.name for r in rows}))
+        return lambda _rows: make(own_name(stem, part_names(self.desk.project)))
 
     def _motor(self) -> QWidget:
         self.has_motor = QCheckBox("An outboard motor hangs on the transom")

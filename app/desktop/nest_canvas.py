@@ -14,7 +14,7 @@ from shapely.affinity import translate
 from app.desktop.background import Answerer, Runner
 from app.desktop.canvas import Canvas
 from app.desktop.painting import Prepared, paint
-from app.drawing.blank import blank_drawing, mark_lines
+from app.drawing.blank import Item, blank_drawing, mark_lines
 from app.drawing.nest_names import WIDE, name_items, names_of
 from app.drawing.value import Array, Drawing, Fill, Pen, Text
 from lofting.parts import FlatPart
@@ -26,6 +26,8 @@ GAP = 0.24
 """Room between blanks as a share of the broadest blank's width."""
 TITLE = 0.085
 """How far a blank's title stands above it, as a share of the broadest blank's width."""
+MOST_ROOMS = 60
+"""Breadths tried for the rows of blanks."""
 LEGIBLE = 0.72
 """Height of writing over that of a line of the window's font."""
 ZOOMED = 1.25
@@ -33,20 +35,30 @@ ZOOMED = 1.25
 
 
 def _shelves(blanks: Sequence[Blank], shape: float) -> dict[str, tuple[float, float]]:
-    """Lower left corners (mm) of blanks set in rows, so that the whole is about as much broader
-    than high as `shape` says."""
+    """Lower left corners (mm) of blanks set in rows, broken where all of them show largest on a
+    paper that is `shape` times as broad as high."""
     gap = GAP * max(b.width for b in blanks)
-    area = sum((b.length + gap) * (b.width + gap) for b in blanks)
-    room = max(float(np.sqrt(area * shape)), max(b.length for b in blanks)) + 1.0
-    corners: dict[str, tuple[float, float]] = {}
-    x, top, high = 0.0, 0.0, 0.0
-    for blank in blanks:
-        if x > 0.0 and x + blank.length > room:
-            x, top, high = 0.0, top - high - gap, 0.0
-        corners[blank.name] = (x, top - blank.width)
-        x += blank.length + gap
-        high = max(high, blank.width)
-    return corners
+    longest = max(b.length for b in blanks)
+    runs = np.cumsum([b.length + gap for b in blanks])
+    rooms = {longest} | {
+        float(end - start) for end in runs for start in (0.0, *runs) if end > start
+    }
+    best: tuple[float, dict[str, tuple[float, float]]] | None = None
+    for room in sorted(r for r in rooms if r >= longest)[:MOST_ROOMS]:
+        corners: dict[str, tuple[float, float]] = {}
+        x, top, high, broad = 0.0, 0.0, 0.0, 0.0
+        for blank in blanks:
+            if x > 0.0 and x + blank.length > room:
+                x, top, high = 0.0, top - high - gap, 0.0
+            corners[blank.name] = (x, top - blank.width)
+            broad = max(broad, x + blank.length)
+            x += blank.length + gap
+            high = max(high, blank.width)
+        size = max(broad, shape * (high - top + gap))
+        if best is None or size < best[0]:
+            best = size, corners
+    assert best is not None
+    return best[1]
 
 
 def _of_known_parts(nest: Nest, parts: Mapping[str, FlatPart]) -> Nest:
@@ -110,6 +122,11 @@ def _name(asked: object, progress: Progress, answer: Answerer) -> None:
     answer(LayoutNames(asked.nest, layout_names(asked)))
 
 
+def _of_part(item: Item) -> Item:
+    """Marks and stretches on a part lie under the mouse as the part does."""
+    return item if item.key.startswith(("place/", "joint/")) else replace(item, key="")
+
+
 class NestCanvas(Canvas):
     """Shows a nest. Keys on a chosen part: R and Shift+R turn it, M mirrors it, P pins it.
 
@@ -171,7 +188,7 @@ class NestCanvas(Canvas):
                 filled=True,
                 names=False,
             )
-            items += drawing.moved(x, y).items
+            items += tuple(_of_part(item) for item in drawing.moved(x, y).items)
             items += (Text(x, y + blank.width + TITLE * broad, self._title(blank), Pen.NOTE),)
         self.show_drawing(Drawing(items))  # type: ignore[arg-type]
 

@@ -18,7 +18,7 @@ from app.desktop.figures import Figure, Kind, plain_number
 from app.desktop.forms import words
 from app.desktop.records import Records, RecordsModel, own_name
 from app.project.document import OutlinePart
-from app.project.editing import put
+from app.project.editing import part_names, put
 from lofting.findings import Refused
 from lofting.lengths import read_length
 from lofting.plywood import PLYWOODS
@@ -44,8 +44,8 @@ class OwnOutlines(QWidget):
         model = RecordsModel(desk, ("parts", "outlines"), figures, "outline")
         self.records = Records(
             model,
-            lambda rows: OutlinePart(
-                name=own_name("knee", {r.name for r in rows}), outline=TRIANGLE, thickness=12
+            lambda _rows: OutlinePart(
+                name=own_name("knee", part_names(desk.project)), outline=TRIANGLE, thickness=12
             ),
             title="Outlines: knees, breasthooks, anything else",
         )
@@ -146,7 +146,7 @@ class OwnOutlines(QWidget):
             self.trouble.setText(f"{problem.place}: {problem.reason} {problem.remedy}")
             return
         rows = self.records.model.rows
-        taken = {r.name for r in rows}
+        taken = part_names(self.desk.project)
         fresh = []
         for outline in found.outlines:
             wanted = outline.name or path.stem

@@ -6,6 +6,7 @@ Also used for thumbnails, pictures and the clipboard. Knows nothing of mice and 
 from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 from math import isfinite
+from typing import TypeGuard
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -84,6 +85,19 @@ def _is_somewhere(item: Stroke | Fill | Dot | Text) -> bool:
     return isfinite(item.x) and isfinite(item.y)
 
 
+def _all_somewhere(drawing: Drawing) -> bool:
+    """The same for a whole drawing, at one go: a shaded hull has thousands of facets."""
+    arrays = [i.points if isinstance(i, Stroke) else i.ring for i in drawing.items if _drawn(i)]
+    spots = [(i.x, i.y) for i in drawing.items if isinstance(i, Dot | Text)]
+    if arrays and not np.isfinite(np.concatenate(arrays)).all():
+        return False
+    return not spots or bool(np.isfinite(np.array(spots)).all())
+
+
+def _drawn(item: Stroke | Fill | Dot | Text) -> TypeGuard[Stroke | Fill]:
+    return isinstance(item, Stroke | Fill)
+
+
 @dataclass(eq=False)
 class Prepared:
     """A drawing with its paths made once, and what is needed to find things under the mouse."""
@@ -100,7 +114,7 @@ class Prepared:
     @staticmethod
     def of(drawing: Drawing) -> "Prepared":
         """Make paths and tables for picking; what lies at no finite place is left out."""
-        if not all(_is_somewhere(item) for item in drawing.items):
+        if not _all_somewhere(drawing):
             kept = tuple(item for item in drawing.items if _is_somewhere(item))
             drawing = replace(drawing, items=kept)
         out = Prepared(drawing, bounds=drawing.bounds())

@@ -74,6 +74,7 @@ class Window(QMainWindow):
             first.begin.way.connect(lambda w: self.files.ask_and_open() if w == "open" else None)
         self.findings.leads_to.connect(self.lead_to)
         self.desk.changed.connect(self._project_changed)
+        self.desk.opened.connect(self._opened)
         self.desk.moved.connect(self._retitle)
         self.desk.trouble.connect(self.say)
         self.study.worked.connect(self._worked)
@@ -127,6 +128,12 @@ class Window(QMainWindow):
         self.step.go_to(finding.where)
 
     # --- what comes in ---------------------------------------------------------------------------
+
+    def _opened(self) -> None:
+        """An empty desk begins with the plan sheet, whatever was looked at before."""
+        plan = self.desk.project.plan
+        if not (plan.stations or plan.lines or plan.panels) and self.stack.currentIndex():
+            self.open_step(0)
 
     def _project_changed(self) -> None:
         self._worked_states()

@@ -59,6 +59,15 @@ def _put_inside(inner: Any, path: Sequence[str | int], value: Any) -> Any:
     return put(inner, path, value)
 
 
+def part_names(project: Project) -> set[str]:
+    """Names that parts go by or will be given: planks, frames, fittings, own parts."""
+    parts = project.parts
+    groups = [project.planking.planks, parts.frames, parts.rectangles, parts.outlines]
+    fittings = (getattr(parts.fittings, name) for name in type(parts.fittings).model_fields)
+    groups += [rows for rows in fittings if isinstance(rows, tuple)]
+    return {row.name for rows in groups for row in rows if hasattr(row, "name")}
+
+
 def at(model: Any, path: Sequence[str | int]) -> Any:
     """The value at a path of field names and numbers."""
     for step in path:

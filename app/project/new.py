@@ -3,6 +3,7 @@ sensible stations and one load case, so that the whole job works at once."""
 
 from itertools import pairwise
 from math import isfinite
+from pathlib import Path
 
 from app.project.document import (
     CornerChoice,
@@ -31,7 +32,10 @@ from lofting.offsets import (
     TableLine,
     TypedPoint,
     TypedTable,
+    looks_traditional,
+    read_long_csv,
     read_table,
+    read_traditional,
 )
 
 THIN_UP_TO = 3000.0
@@ -40,6 +44,23 @@ no source); 6 mm is the safe start for both."""
 
 TRANSOM_FROM = 60.0
 """A line that ends this far off the centreline ends on a transom, not on a stem, mm."""
+
+
+def table_in_file(path: Path | str) -> tuple[TypedTable, Conventions]:
+    """The table of offsets in a text file, one row a point or as plans print it.
+
+    Raises:
+        Refused: it cannot be read, or is no table of offsets.
+    """
+    try:
+        text = Path(path).read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        reason = getattr(error, "strerror", None) or "it is not text"
+        raise Refused(
+            str(path), f"it cannot be read ({reason.lower()}).", "Check the file; it must be text."
+        ) from None
+    read = read_traditional if looks_traditional(text) else read_long_csv
+    return read(text, source=str(path))
 
 
 def plan_sheet(typed: TypedTable, conventions: Conventions) -> PlanSheet:

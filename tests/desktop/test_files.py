@@ -6,6 +6,7 @@ import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDropEvent
 
+from app.cli import main
 from app.desktop.desk import Desk
 from app.project.editing import put
 from app.project.journal import journal_path, recover
@@ -125,3 +126,22 @@ def test_the_title_says_that_something_is_unsaved(window):
     assert window.isWindowModified()
     window.desk.undo()
     assert not window.isWindowModified()
+
+
+def test_a_table_as_plans_print_it_opens_as_a_new_project(empty_window, tmp_path, qtbot):
+    path = tmp_path / "from a plan.csv"
+    assert main(["export", "lake_skiff", "--table", "--out", str(path)]) == 0
+    empty_window.files.tell = lambda _title, words: pytest.fail(words)
+    assert empty_window.files.open_path(path)
+    plan = empty_window.desk.project.plan
+    assert [line.name for line in plan.lines] == ["keel", "chine", "sheer", "stem"]
+    assert plan.lines[1].heights == load_sample("lake_skiff").plan.lines[1].heights
+
+
+def test_a_new_project_begins_with_the_plan_sheet(window):
+    window.open_step(7)
+    window.files.new()
+    assert window.step is window.steps[0]
+    window.open_step(3)
+    window.files.open_sample("stone_punt")
+    assert window.step is window.steps[3], "a boat to look at stays at the step looked at"

@@ -42,6 +42,7 @@ from app.project.document import (
     RectanglePart,
     TransomChoice,
 )
+from app.project.editing import part_names
 from lofting.lengths import print_length
 from lofting.panelsheets.seams import EdgeSeam
 from lofting.parts import FlatPart, MarkKind
@@ -165,7 +166,7 @@ class PartsStep(Step):
         return scrolled(self.frames, self.notches, self.openings)
 
     def _fresh_frame(self, rows: tuple[FrameChoice, ...]) -> FrameChoice:
-        name = own_name("bulkhead", {r.name for r in rows})
+        name = own_name("bulkhead", part_names(self.desk.project))
         x = rows[-1].x + 500.0 if rows else 1000.0
         return FrameChoice(name=name, x=x)
 
@@ -236,8 +237,11 @@ class PartsStep(Step):
         model = RecordsModel(self.desk, ("parts", "rectangles"), figures, "rectangle")
         rectangles = Records(
             model,
-            lambda rows: RectanglePart(
-                name=own_name("thwart", {r.name for r in rows}), length=900, width=250, thickness=12
+            lambda _rows: RectanglePart(
+                name=own_name("thwart", part_names(self.desk.project)),
+                length=900,
+                width=250,
+                thickness=12,
             ),
             title="Rectangles: thwarts, knees' blanks, pads",
         )
