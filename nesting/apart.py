@@ -27,14 +27,17 @@ Array = NDArray[np.float64]
 NOTHING = 1e-4
 """mm: depth that is none; a tenth of what the check of layouts allows."""
 
-NEARLY = 160.0
-"""mm: deepest overlap on a blank up to which it is worth settling."""
+NEARLY, HARDLY = 30.0, 160.0
+"""mm: deepest overlap on a blank up to which it is settled after each sweep, and now and then."""
 
 STEP = 60.0
 """mm that a part may move in one round of settling."""
 
-ROUNDS = 6
-"""Rounds of settling in a row."""
+ROUNDS, MANY_ROUNDS = 2, 6
+"""Rounds of settling in a row, and now and then."""
+
+NOW_AND_THEN = 6
+"""Sweeps from one thorough settling to the next."""
 
 FEW = 14
 """Parts on a blank up to which all are moved at once."""
@@ -42,7 +45,7 @@ FEW = 14
 PULLS = 8
 """Rounds of drawing parts together."""
 
-HEAVIER = 0.6
+HEAVIER = 1.0
 """Share by which the weight of the deepest overlap rises after each sweep."""
 
 HEAVIEST = 1e4
@@ -287,9 +290,10 @@ class Heap:
     def settle(self, blank: int, progress: Progress) -> None:
         """Drive the parts of a blank apart where they nearly are."""
         step = self.step
-        for _ in range(ROUNDS):
+        thorough = self.sweeps % NOW_AND_THEN == 0
+        for _ in range(MANY_ROUNDS if thorough else ROUNDS):
             deep = self._deep_on(blank)
-            if not deep or max(deep.values()) > NEARLY:
+            if not deep or max(deep.values()) > (HARDLY if thorough else NEARLY):
                 return
             here, held = self._around(blank, {i for pair in deep for i in pair})
             progress.check()

@@ -12,7 +12,8 @@ from lofting.progress import Cancelled, Progress
 from nesting.layout import Effort
 from nesting.plan import lay_out
 from nesting.stock import JoiningRules, Sheet
-from nesting.strip import StripItem, pack_strip
+from nesting.strip import PackedStrip, StripItem, StripPlacement, pack_strip
+from nesting.strip.shrinking import Shrinking
 from nesting.verify import check_layout
 from tests.unit.test_nesting_layout import rectangle
 
@@ -74,6 +75,18 @@ def test_the_library_and_our_own_placing_give_sound_packings(monkeypatch):
     area = 6 * 2000.0 + 3 * 1350.0
     for strip in (packed, own):
         assert area / 100.0 <= strip.length < 2.2 * area / 100.0
+
+
+def test_a_strip_is_shortened_by_driving_parts_apart():
+    # side by side they take 150; one arm of the ell, 20 wide, bars the whole strip, and no bar of
+    # 90 can pass it: 110 is the least, with both bars over the other arm
+    bars, ell = StripItem("bar", BAR, 2), StripItem("ell", ELL, 1, TURNS)
+    row = [StripPlacement("bar", 60.0, 15.0 * k, 0.0) for k in range(2)]
+    first = PackedStrip(150.0, (*row, StripPlacement("ell", 0.0, 0.0, 0.0)))
+    shrinking = Shrinking([bars, ell], 60.0, 0.0, 1, first)
+    packed = shrinking.run(time.perf_counter() + 6.0, Progress())
+    assert door.is_sound(packed, [bars, ell], 60.0, 0.0)
+    assert 110.0 - 1e-3 <= packed.length <= 112.0
 
 
 @pytest.mark.parametrize(
