@@ -461,6 +461,7 @@ def _weight(boat: Boat) -> dict[str, object]:
     w = boat.weights
     return {
         "total_kg": rounded(w.mass, 3),
+        "predicted_kg": None if boat.predicted is None else rounded(boat.predicted.mass, 3),
         # flat panels that are not folded have no place in the boat
         "lcg_mm": None if boat.shape_planking is None else rounded(w.centre[0], 1),
         "vcg_mm": None if boat.shape_planking is None else rounded(w.centre[2], 1),

@@ -44,6 +44,7 @@ class Boat:
     the finding that says why they make none. to_develop says of every plank that twists
     over the limit how far its edges would have to move; rounded holds every line that fairing
     moved as its printed figures give it; together is the boat put together from its flat parts.
+    predicted is the weight list as reckoned, weights the same with what was weighed put in.
     """
 
     project: Project
@@ -59,6 +60,7 @@ class Boat:
     panel_lines: tuple[Lines, ...] = ()
     panel_plan: PanelPlan | None = None
     sprung: PanelBoat | Finding | None = None
+    predicted: Weights | None = None
     weights: Weights | None = None
     afloat: Afloat | None = None
     guides: tuple[Guide, ...] = ()

@@ -26,7 +26,7 @@ from lofting.progress import SILENT, Progress
 from lofting.rulings import find_rulings
 from lofting.slips import Slips, find_slips
 from lofting.stores import JointCount, SheetCount, take_off
-from lofting.weights import weigh
+from lofting.weights import as_weighed, weigh
 from nesting.marking import MarkingRules, mark_blank
 from nesting.plan import Nest, lay_out
 
@@ -323,7 +323,7 @@ def _together(boat: Boat, run: _Run, wanted: bool) -> Boat:
 def _afloat(boat: Boat, run: _Run) -> Boat:
     project = boat.project
     made = boat.panel_boat
-    weights = run.stage(
+    predicted = run.stage(
         Stage.AFLOAT,
         "weights",
         weigh,
@@ -332,6 +332,10 @@ def _afloat(boat: Boat, run: _Run) -> Boat:
         conversion.timbers(project),
         conversion.finish(project),
     )
+    scales = conversion.weighed(project)
+    weights = predicted
+    if predicted is not None and scales:
+        weights = run.stage(Stage.AFLOAT, "as weighed", as_weighed, predicted, scales)
     transoms = conversion.parts_settings(project).transoms
     mesh = run.stage(Stage.AFLOAT, "mesh", hull_mesh, boat.shape_planking, transoms)
     afloat = run.stage(
@@ -353,7 +357,7 @@ def _afloat(boat: Boat, run: _Run) -> Boat:
         None if weights is None else weights.mass,
         conversion.load_cases(project),
     )
-    return replace(boat, weights=weights, afloat=afloat, guides=guides or ())
+    return replace(boat, predicted=predicted, weights=weights, afloat=afloat, guides=guides or ())
 
 
 def _sheets(boat: Boat, run: _Run, progress: Progress) -> Boat:

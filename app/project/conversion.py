@@ -403,6 +403,11 @@ def timbers(project: Project) -> tuple[Timber, ...]:
     ) + seam_battens(project)
 
 
+def weighed(project: Project) -> dict[str, float]:
+    """What was weighed, kg by the names of the weight list."""
+    return {line.name: line.mass for line in project.weighed}
+
+
 def finish(project: Project) -> Finish:
     """Glass, epoxy, fillets and paint."""
     f = project.finish

@@ -337,6 +337,13 @@ class FinishChoice(Model):
     waste: NotNegative = 0.15
 
 
+class Weighed(Model):
+    """What the scales said, kg: of a line of the weight list, or of the empty boat."""
+
+    name: str = Field(min_length=1)
+    mass: Positive
+
+
 class Accepted(Model):
     """A finding of severity look that the builder accepted, with the reason."""
 
@@ -361,3 +368,4 @@ class Project(Model):
     timbers: tuple[TimberChoice, ...] = ()
     finish: FinishChoice = FinishChoice()
     accepted: tuple[Accepted, ...] = ()
+    weighed: tuple[Weighed, ...] = ()

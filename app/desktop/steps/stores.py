@@ -23,6 +23,7 @@ from app.desktop.forms import Form, heading, words
 from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.steps.base import Step, column, scrolled
 from app.desktop.study import BoatStudy
+from app.desktop.weighed_tab import WeighedTab, verdict
 from app.desktop.weight_bars import weight_bars
 from app.desktop.wrapped import wrap_rows
 from app.drawing.value import Drawing
@@ -50,6 +51,8 @@ class StoresStep(Step):
         self.tabs.addTab(self._list_tab(), "To buy")
         self.tabs.addTab(self._timber_tab(), "Timber")
         self.tabs.addTab(self._finish_tab(), "Glass, epoxy, paint")
+        self.weighed = WeighedTab(desk)
+        self.tabs.addTab(self.weighed, "Weighed")
         self.canvas = Canvas(hint="The weights are shown here once the boat has parts.")
         self.canvas.describe = lambda key: key.removeprefix("weight/")
         self.total = QLabel()
@@ -143,11 +146,14 @@ class StoresStep(Step):
             item.setToolTip(3, line.rule)
             self.tree.addTopLevelItem(item)
         self._tell_cost(boat)
+        self.weighed.show_boat(boat)
         if boat.weights is None:
             self.canvas.show_drawing(Drawing())
             self.total.clear()
             return
-        self.total.setText(f"The empty boat should weigh <b>{boat.weights.mass:.1f} kg</b>.")
+        self.total.setText(
+            verdict(boat) or f"The empty boat should weigh <b>{boat.weights.mass:.1f} kg</b>."
+        )
         self.canvas.show_drawing(weight_bars(boat.weights))
 
     def _tell_cost(self, boat: Boat) -> None:

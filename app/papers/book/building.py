@@ -112,12 +112,13 @@ def weights_page(book: Book) -> None:
             ("centre, from the bow datum", book.printed(x)),
             ("centre, above base", book.printed(z)),
         )
+    scales = {row.name for row in book.boat.project.weighed}
     lines = tuple(
         (
             line.name,
             f"{line.mass:.2f}",
             *((book.printed(line.x), book.printed(line.z)) if placed else ()),
-            "",
+            "weighed" if line.name in scales else "",
         )
         for line in sorted(weights.lines, key=lambda line: -line.mass)
     )
@@ -136,5 +137,8 @@ def weights_page(book: Book) -> None:
             Table("By group, kg", figures, groups),
             Table("Line by line", columns, lines),
         ],
-        ("Predicted from areas, lengths and densities; weigh parts as you go and write it down.",),
+        (
+            "Predicted from areas, lengths and densities where nothing was weighed. Weigh parts as "
+            "you go, write it down and type it in.",
+        ),
     )
