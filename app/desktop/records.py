@@ -50,6 +50,8 @@ class RecordsModel(QAbstractTableModel):
         self._where = where if callable(where) else lambda: where
         self._rows: tuple[Any, ...] = ()
         self.say: Callable[[str], None] = desk.trouble.emit
+        self.fresh: Callable[[tuple[Any, ...]], Model] | None = None
+        """Makes a new row, where rows can be added."""
         desk.changed.connect(self.refresh)
         self.refresh()
 
@@ -154,6 +156,36 @@ class RecordsModel(QAbstractTableModel):
         self.desk.edit(project, f"change {figure.label.lower()} of {name}")
         return True
 
+    def put_block(self, row: int, column: int, block: Sequence[Sequence[str]]) -> None:
+        """Put a block of texts in at a cell as one edit. Rows that are missing are added where a
+        new row can be made; what cannot be read is said, and its cell stays."""
+        rows, refused = list(self._rows), []
+        for down, line in enumerate(block):
+            number = row + down
+            if number >= len(rows):
+                if self.fresh is None:
+                    break
+                rows.append(self.fresh(tuple(rows)))
+            for across, text in enumerate(line):
+                place = column + across
+                if place >= len(self.columns):
+                    break
+                figure = self.columns[place]
+                if text.strip() == shown(
+                    getattr(rows[number], figure.name), figure, self.desk.notation
+                ):
+                    continue
+                try:
+                    value = read(text, figure, self.desk.notation)
+                    rows[number] = changed(rows[number], **{figure.name: value})
+                except Refused as problem:
+                    refused.append(f"row {number + 1}, {problem.place}: {problem.reason}")
+        if tuple(rows) != self._rows:
+            self.put_rows(tuple(rows), f"paste {self.what}")
+        if refused:
+            more = f" And {len(refused) - 1} more." if len(refused) > 1 else ""
+            self.say(f"{refused[0]}{more}")
+
     def put_rows(self, rows: tuple[Model, ...], what: str) -> None:
         """Put other rows in place of these."""
         where = self._where()
@@ -195,7 +227,7 @@ class ChoiceDelegate(QStyledItemDelegate):
 
 
 class Grid(QTableView):
-    """A table with copy, and paste of a block at the current cell; Delete clears."""
+    """A table with copy, and paste of a block at the current cell."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -235,10 +267,15 @@ class Grid(QTableView):
     def paste(self, text: str) -> None:
         """Put a block of text at the current cell, cell by cell."""
         start, model = self.currentIndex(), self.model()
+        block = [line.rstrip("\r").split("\t") for line in text.rstrip("\n").split("\n")]
+        if isinstance(model, RecordsModel) and model.path() is not None:
+            if start.isValid() or not model.rows:
+                model.put_block(max(start.row(), 0), max(start.column(), 0), block)
+            return
         if not start.isValid():
             return
-        for down, line in enumerate(text.rstrip("\n").split("\n")):
-            for across, value in enumerate(line.rstrip("\r").split("\t")):
+        for down, line in enumerate(block):
+            for across, value in enumerate(line):
                 index = model.index(start.row() + down, start.column() + across)
                 if index.isValid() and index.flags() & Qt.ItemFlag.ItemIsEditable:
                     model.setData(index, value)
@@ -256,6 +293,7 @@ class Records(QWidget):
         super().__init__()
         self.model = model
         self._fresh = fresh
+        model.fresh = fresh
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(4)

@@ -136,9 +136,9 @@ class WeighedTab(QWidget):
         layout.setContentsMargins(0, 6, 0, 0)
         layout.addWidget(
             words(
-                "Weigh parts as you make them, all pieces of a line together, and the boat before she "
-                "is launched; type kilograms. She floats with what was weighed; a blank goes back to "
-                "the prediction."
+                "Weigh parts as you make them, all pieces of a line together, and the boat before "
+                "she is launched; type kilograms. She floats with what was weighed; a blank goes "
+                "back to the prediction."
             )
         )
         layout.addWidget(self.says)
