@@ -136,7 +136,7 @@ def seam_joint(
         mids = [outer - 0.5 * t1 * own[0], outer - 0.5 * t2 * own[1]]
     elif rule in (Corner.UPPER_LAPS, Corner.LOWER_LAPS):
         over = 1 if rule is Corner.UPPER_LAPS else 0
-        mids = _lapped(outer, tangents, normals, own, thickness, over)
+        corner, mids = _lapped(outer, tangents, normals, own, thickness, over)
     bearings = (inner, inner) if rule is Corner.INNER else _bearings(outer, own, thickness)
     joints = tuple(
         Joint(mid, mid - 0.5 * t * n, bearing, corner)
@@ -152,8 +152,9 @@ def _lapped(
     own: tuple[Array, Array],
     thickness: tuple[float, float],
     over: int,
-) -> list[Array]:
-    """Edges at mid-thickness of both planks at a lap, that of index `over` running past.
+) -> tuple[Array, list[Array]]:
+    """Where two planks touch at a lap (n, 3), that of index `over` running past, and their edges
+    at mid-thickness.
 
     The other stops at its inside face, set back from the outer corner by the thickness over the
     cosine of the bevel. The one that runs past is cut where its inside face comes through the
@@ -171,7 +172,7 @@ def _lapped(
     up_end = (thickness[over] - back * sine)[:, None]
     mids = [touch - 0.5 * thickness[under] * own[under]]
     mids.insert(over, touch + (0.5 * thickness[over] - up_end) * own[over])
-    return mids
+    return touch, mids
 
 
 def _bearings(

@@ -6,7 +6,7 @@ DRAUGHTS=50 in the environment draws so many of each family rather than a few.
 import os
 from collections.abc import Iterator
 
-FEW = 4
+FEW = 5
 
 
 def figures() -> Iterator[tuple[str, float, str]]:
