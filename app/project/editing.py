@@ -13,6 +13,7 @@ from app.project.document import (
     Project,
 )
 from app.project.models import plainly
+from app.project.renaming import plank_named
 from lofting.findings import Refused
 
 M = TypeVar("M", bound=Model)
@@ -39,11 +40,16 @@ def changed(model: M, **values: Any) -> M:
 def put(model: M, path: Sequence[str | int], value: Any) -> M:
     """A copy with the value at `path` (names of fields and numbers in tuples) replaced.
 
-    Only the innermost model is checked again; the others hold checked values already.
+    Only the innermost model is checked again; the others hold checked values already. A plank that
+    gets another name has it everywhere it is named.
 
     Raises:
         Refused: when the value is out of range. KeyError, IndexError: no such place.
     """
+    if isinstance(model, Project) and len(path) == 4 and str(value).strip():
+        where, number, field = tuple(path[:2]), path[2], path[3]
+        if where == ("planking", "planks") and field == "name":
+            return plank_named(model, int(number), str(value))  # type: ignore[return-value]
     name, rest = path[0], path[1:]
     if not rest:
         return changed(model, **{str(name): value})

@@ -10,13 +10,14 @@ from app.pipeline import Pipeline, Stage
 from app.project import conversion
 from app.project.document import SplitChoice
 from app.project.editing import put
+from app.project.laying import LayingChoice
 from app.project.samples import load_sample
 from lofting.dryfit import dry_fit
 from lofting.findings import Refused
 from lofting.hydrostatics import hull_mesh
 from lofting.hydrostatics.hullmesh import mesh_volume
 from lofting.parts import MarkKind
-from lofting.planking import PlankSplit, SeamRun, SplitJoint, plank_hull
+from lofting.planking import Corner, PlankSplit, SeamRun, SplitJoint, plank_hull
 from lofting.planking.trimming import along
 from tests.generators.boats import Kind, random_boat
 
@@ -169,3 +170,52 @@ def test_a_whole_bottom_is_split_on_the_centreline_or_off_it() -> None:
     assert whole.parts is not None
     total = middle.area() + 2 * outer.area()
     assert total == pytest.approx(whole.parts.part("bottom").area(), rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("kind", "seed", "plank", "corner", "joint"),
+    [
+        (Kind.PRAM, 4006, "keel to chine 1", Corner.LOWER_LAPS, SplitJoint.UPPER_LAPS),
+        (Kind.PRAM, 4022, "chine 1 to chine 2", Corner.LOWER_LAPS, SplitJoint.UPPER_LAPS),
+        (Kind.DOUBLE_ENDER, 4011, "chine 2 to sheer", Corner.UPPER_LAPS, SplitJoint.LOWER_LAPS),
+        (Kind.MULTI_CHINE, 4033, "keel to chine 1", Corner.UPPER_LAPS, SplitJoint.UPPER_LAPS),
+    ],
+)
+def test_a_lapped_chine_closes_beside_a_strake_that_laps(
+    kind: Kind, seed: int, plank: str, corner: Corner, joint: SplitJoint
+) -> None:
+    """The strake outside leans about the line in which the planks touch: a dry fit within the
+    0.2 mm that a saw wanders."""
+    boat = random_boat(kind, seed)
+    chines = tuple((spec.upper, corner) for spec in boat.settings.planks[:-1])
+    settings = replace(boat.settings, corners=chines, splits=(PlankSplit(plank, joint=joint),))
+    fit = dry_fit(plank_hull(boat.lines, settings))
+    assert max(seam.largest for seam in fit.seams if seam.line.startswith("chine")) < 0.2
+
+
+def test_a_plank_with_another_name_keeps_its_split_and_what_was_said_of_its_strakes() -> None:
+    project = load_sample("lake_skiff")
+    number = next(k for k, p in enumerate(project.planking.planks) if p.name == "side")
+    splits = (SplitChoice(plank="side"), SplitChoice(plank="side lower strake", middle=0.4))
+    project = put(project, ("planking", "splits"), splits)
+    project = put(project, ("finish", "cloth_planks"), ("side", "bottom"))
+    project = put(project, ("sheets", "layings"), (LayingChoice(part="side upper strake"),))
+    named = put(project, ("planking", "planks", number, "name"), "topside")
+    assert [s.plank for s in named.planking.splits] == ["topside", "topside lower strake"]
+    assert named.finish.cloth_planks == ("topside", "bottom")
+    assert named.sheets.layings[0].part == "topside upper strake"
+    assert len(conversion.plank_splits(named)) == 2
+    before, after = (
+        plank_hull(Pipeline().run(p, Stage.LINES).lines, conversion.planking_settings(p))
+        for p in (project, named)
+    )
+    assert [p.spec.name.replace("side", "topside") for p in before.planks] == [
+        p.spec.name for p in after.planks
+    ]
+    back = put(named, ("planking", "planks", number, "name"), "side")
+    assert back == project
+    # A name that another plank has already: nothing else may go over to that plank.
+    taken = put(project, ("planking", "planks", number, "name"), "bottom")
+    assert [s.plank for s in taken.planking.splits] == ["side", "side lower strake"]
+    with pytest.raises(Refused):
+        put(project, ("planking", "planks", number, "name"), "")
