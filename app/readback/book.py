@@ -387,5 +387,5 @@ def _cases(book: _Book) -> None:
         book.length(f"{name}, least freeboard", said.get("least freeboard", ""), a.freeboard)
         gm = said.get("metacentric height", "")
         book.length(f"{name}, metacentric height", gm, a.gm_transverse)
-        trim = said.get("trim", "").split("°")[0]
+        trim = said.get("trim", "").split("°")[0].replace("level", "0")
         book.number(f"{name}, trim", trim, abs(degrees(a.trim)), DEGREE)

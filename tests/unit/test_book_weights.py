@@ -8,9 +8,15 @@ from app.pipeline import Pipeline
 from app.project.samples import load_sample
 
 
-@pytest.mark.parametrize(("sample", "placed"), [("shed_dory", False), ("quay_pram", True)])
-def test_places_stand_only_where_parts_have_one(tmp_path, sample, placed):
+@pytest.mark.parametrize(
+    ("sample", "sewn", "placed"),
+    [("shed_dory", False, False), ("shed_dory", True, True), ("quay_pram", True, True)],
+)
+def test_places_stand_only_where_parts_have_one(tmp_path, sample, sewn, placed):
     project = load_sample(sample)
+    if not sewn:  # flat panels that no seam joins make no boat
+        plan = project.plan.model_copy(update={"seams": ()})
+        project = project.model_copy(update={"plan": plan})
     project = project.model_copy(
         update={"sheets": project.sheets.model_copy(update={"tries": 1, "seconds": 1.0})}
     )

@@ -149,5 +149,5 @@ def test_a_view_that_is_none_is_refused(boat, tmp_path: Path) -> None:
         write_view(boat, "profile", tmp_path / "a.jpg", on=on)
     with pytest.raises(Refused, match="cannot be written"):
         write_view(boat, "profile", tmp_path / "nowhere" / "a.pdf", on=on)
-    early = Pipeline().run(load_sample("shed_dory"), Stage.PARTS)
+    early = Pipeline().run(load_sample("shed_dory"), Stage.PARTS, mending=False)
     assert not {"lines plan", "shaded view"} & set(view_names(early))
