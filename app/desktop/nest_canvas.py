@@ -154,6 +154,8 @@ class NestCanvas(Canvas):
         self._carried: tuple[Blank, Placement] | None = None
         self._grip = (0.0, 0.0)
         self._carried_clashes = False
+        self._clashing: list[tuple[Blank, Placement]] = []
+        """What lies by hand where something else lies."""
         self.may_drag = lambda key: key.startswith("place/") and not self.only_look
         self.dragged.connect(self._drag)
         self.dropped.connect(self._drop)
@@ -170,9 +172,12 @@ class NestCanvas(Canvas):
         self._names = None
         self._asked = None
         self._corners = {}
+        self._clashing = []
         if nest is None or not nest.blanks:
             self.show_drawing(Drawing())
             return
+        if not self.only_look:
+            self._clashing = [pair for blank in nest.blanks for pair in self._by_hand(blank)]
         items: tuple[object, ...] = ()
         broad = max(b.width for b in nest.blanks)
         self._corners = _shelves(nest.blanks, self.width() / max(self.height(), 1))
@@ -303,6 +308,22 @@ class NestCanvas(Canvas):
             self._carried = None
             self.moved.emit(blank.name, placement)
 
+    def _by_hand(self, blank: Blank) -> list[tuple[Blank, Placement]]:
+        """What lies on a blank by hand and runs into something."""
+        if not any(place.pinned for place in blank.placements):
+            return []
+        laid = [laid_polygon(self.parts[p.part], p) for p in blank.placements]
+        tree, sheet = shapely.STRtree(laid), shapely.box(0.0, 0.0, blank.length, blank.width)
+        found = []
+        for number, place in enumerate(blank.placements):
+            if not place.pinned:
+                continue
+            grown = laid[number].buffer(max(self.clearance - 0.01, 0.0))
+            near = tree.query(grown, predicate="intersects")
+            if len(near) > 1 or not sheet.covers(laid[number]):
+                found.append((blank, place))
+        return found
+
     def clashes(self, blank: Blank, placement: Placement) -> list[str]:
         """Names of what a placement runs into: other parts, or the sheet's edge."""
         part = self.parts.get(placement.part)
@@ -381,15 +402,22 @@ class NestCanvas(Canvas):
                     at = self.view.to_screen(point.x + left, point.y + low)
                     painter.drawEllipse(at + QPointF(0, -14), 3.2, 3.2)
                     painter.drawLine(at + QPointF(0, -11), at + QPointF(0, -4))
-        if self._carried is None:
-            return
-        blank, placement = self._carried
+        painter.setOpacity(1.0)  # a clash is looked at while the others are laid round it
+        for blank, placement in self._clashing:
+            self._ghost(painter, blank, placement, clashes=True)
+        if self._carried is not None:
+            self._ghost(painter, *self._carried, clashes=self._carried_clashes)
+
+    def _ghost(
+        self, painter: QPainter, blank: Blank, placement: Placement, *, clashes: bool
+    ) -> None:
+        """A part over the layout, dashed where it clashes."""
         shape = laid_polygon(self.parts[placement.part], placement)
         ring: Array = np.asarray(shape.exterior.coords)
         left, low = self._corners[blank.name]
         path = QPolygonF([self.view.to_screen(x + left, y + low) for x, y in ring.tolist()])
-        colour = self.look.colour(Pen.SUSPECT if self._carried_clashes else Pen.SHEER)
-        style = Qt.PenStyle.DashLine if self._carried_clashes else Qt.PenStyle.SolidLine
+        colour = self.look.colour(Pen.SUSPECT if clashes else Pen.SHEER)
+        style = Qt.PenStyle.DashLine if clashes else Qt.PenStyle.SolidLine
         painter.setPen(QPen(colour, 2.4, style))
         colour.setAlpha(70)
         painter.setBrush(colour)

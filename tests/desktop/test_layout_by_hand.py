@@ -1,5 +1,7 @@
 """The layout by mouse: any place on a part takes the part, rows of blanks use the paper."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from PySide6.QtCore import Qt
@@ -75,3 +77,24 @@ def test_rows_of_blanks_are_broken_where_all_show_largest():
     for number, (low, high) in enumerate(spans):
         for other_low, other_high in spans[:number]:
             assert (low >= other_high).any() or (high <= other_low).any()
+
+
+def test_a_part_put_on_another_stays_marked_while_the_others_are_laid_round_it(window, qtbot):
+    canvas = laid_out(window, qtbot)
+    blank = max(canvas.nest.blanks, key=lambda b: len(b.placements))
+    first, second = blank.placements[:2]
+    window.steps[4].move_part(blank.name, replace(first, x=second.x, y=second.y, pinned=True))
+    assert [(p.part, p.copy) for _, p in canvas._clashing] == [(first.part, first.copy)]
+    assert "lie over each other" in window.steps[4].hand.text()
+    window.desk.undo()
+    window.steps[4].show_boat(window.study.boat)
+    assert canvas._clashing == []
+
+
+def test_the_layout_is_told_one_plywood_a_line(window, qtbot):
+    laid_out(window, qtbot)
+    lines = window.steps[4].result.text().split("<br>")
+    thicknesses = {b.thickness for b in window.steps[4].canvas.nest.blanks}
+    told = {t for t in thicknesses for line in lines if line.startswith(f"okoume {t:g} mm: ")}
+    assert told == thicknesses
+    assert len(lines) == 1 + len(thicknesses)

@@ -1,6 +1,7 @@
 """Step 5, sheets: stock and prices, way of joining, the layout running in the background, and
 parts moved, turned and pinned by hand."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from math import degrees, radians
@@ -36,6 +37,9 @@ from nesting.plan import Nest, Placement
 from nesting.relaxing import Relaxed
 from nesting.verify import check_layout
 from nesting.ways import WayRow
+
+REASON = re.compile(r" (?=[\w-]+ [\d.]+ mm: )")
+"""Between the reasons for one plywood and those for the next."""
 
 
 class SheetsStep(Step):
@@ -282,19 +286,17 @@ class SheetsStep(Step):
         glued = f"{nest.joint_metres:.1f} m of glue line"
         said = [
             f"<b>{_counted(nest.sheets, 'sheet')}</b>; the least that could do: "
-            f"{nest.bound.sheets}.",
-            nest.reached,
-            f"{nest.utilisation:.0%} of the plywood becomes boat; "
-            + (f"{_counted(joints, 'joint')}, {glued}." if joints else "nothing to join."),
+            f"{nest.bound.sheets}. {nest.utilisation:.0%} of the plywood becomes boat; "
+            + (f"{_counted(joints, 'joint')}, {glued}." if joints else "nothing to join.")
+            + (f" Plywood costs {cost:.2f}." if cost else "")
         ]
+        said += REASON.split(nest.reached)
         if nest.unplaced:
-            left = ", ".join(dict.fromkeys(str(u) for u in nest.unplaced))
+            left = ", ".join(dict.fromkeys(nest.unplaced))
             said.insert(0, f"<b>No place for {left}</b>: see the findings.")
-        if cost:
-            said.append(f"Plywood costs {cost:.2f}.")
         if self._trial is not None:
             said.insert(0, "<i>Best so far; still looking.</i>")
-        self.result.setText(" ".join(said))
+        self.result.setText("<br>".join(said))
         self._check(nest)
 
     def _check(self, nest: Nest) -> None:
