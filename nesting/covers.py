@@ -5,7 +5,8 @@ refutes (`nesting.together`), by dynamic programming over what is left. Then, fr
 sheets on, whether the large parts that fit a single sheet can join them: every way of joining so
 many sheets into blanks and every way of sharing the parts out is tried, depth first, each blank
 being held to area, chords, pairs, threes and fours, and what must not be joined to the sheet of the
-blank it lies on. The first number that is not refuted is the bound.
+blank it lies on. Where all are shared out, everything on a blank is tried together. The first
+number that is not refuted is the bound.
 """
 
 from collections.abc import Iterator, Sequence
@@ -95,7 +96,7 @@ class Covers:
             and not p.long
             and all(any(b.reason == "no joint" for b in w.bans) for ways in p.ways for w in ways)
         }
-        tables = Tables(rules.clearance)
+        tables = Tables()
         states = float(np.prod([n + 1.0 for n in self.long])) if self.long else 1.0
         self.sizes: list[BlankSize] = []
         if states <= STATES and len(self.leaders) <= 3 * MANY:
@@ -109,6 +110,11 @@ class Covers:
         """The bound, None where there are too many parts to work it out."""
         if not self.sizes or not self.leaders:
             return None
+        found = self._bound()
+        self.sizes[0].tables.spare()
+        return found
+
+    def _bound(self) -> Cover | None:
         for_long, most = self._for_long() if self.long else (0, 0)
         if for_long is None:
             return None
@@ -133,7 +139,7 @@ class Covers:
         items = [i for i, n in enumerate(self.counts) for _ in range(n)][:MANY]
         if sum(self.areas[i] for i in items) > sum(b.room for b in chosen) + 1.0:
             return False
-        return self._share(items, 0, self._empty(chosen), [3000])
+        return self._share(items, 0, self._empty(chosen), [3000], deeply=False)
 
     def _for_long(self) -> tuple[int | None, int]:
         cheapest: dict[tuple[int, ...], int] = {}
@@ -172,15 +178,21 @@ class Covers:
             blanks = [self.sizes[n - 1] for n in joined]
             if area > sum(b.room for b in blanks) + 1.0:
                 continue
-            if self._share(items, 0, self._empty(blanks), steps):
+            if self._share(items, 0, self._empty(blanks), steps, deeply=True):
                 return True
         return False
 
     def _share(
-        self, items: Sequence[int], at: int, filled: list["_Filling"], steps: list[int]
+        self,
+        items: Sequence[int],
+        at: int,
+        filled: list["_Filling"],
+        steps: list[int],
+        *,
+        deeply: bool,
     ) -> bool:
         if at == len(items):
-            return True
+            return not deeply or self._all_hold(filled)
         steps[0] -= 1
         if steps[0] < 0:
             return True
@@ -206,7 +218,7 @@ class Covers:
                 blank.used += area
                 if window is not None:
                     window.append(item)
-                if self._share(items, at + 1, filled, steps):
+                if self._share(items, at + 1, filled, steps, deeply=deeply):
                     return True
                 blank.laid.pop()
                 blank.used -= area
@@ -214,10 +226,23 @@ class Covers:
                     window.pop()
         return False
 
+    def _all_hold(self, filled: list["_Filling"]) -> bool:
+        """Whether every blank, and every sheet of one, holds what came to lie on it."""
+        return all(
+            self._alone(blank).hold_all(window) for blank in filled for window in blank.windows
+        ) and all(
+            blank.size.hold_all(blank.laid)
+            for blank in sorted(filled, key=lambda blank: len(blank.laid))
+        )
+
+    def _alone(self, blank: "_Filling") -> BlankSize:
+        """A single sheet of a blank's kind."""
+        return next(b for b in self.sizes if b.kind == blank.size.kind and b.sheets == 1)
+
     def _window_holds(self, blank: "_Filling", window: list[int], item: int) -> bool:
         """Whether a part that must not be joined may lie with others of its kind on one sheet of
         a blank, which is no more than a sheet by itself."""
-        alone = next(b for b in self.sizes if b.kind == blank.size.kind and b.sheets == 1)
+        alone = self._alone(blank)
         if sum(self.areas[i] for i in window) + self.areas[item] > alone.room:
             return False
         return alone.hold_in_parts(window, item)

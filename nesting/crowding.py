@@ -9,12 +9,12 @@ Nuijten, Constraint-Based Scheduling, 2001.)
 """
 
 from collections.abc import Sequence
-from math import ceil, floor
+from math import floor
 
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.stacks import CELL, Edges
+from nesting.stacks import Edges
 
 Array = NDArray[np.float64]
 
@@ -28,8 +28,8 @@ TOUCH = 0.01
 class Rail:
     """A part turned one way along a blank: what it takes up for any interval of places.
 
-    Places of its left end are told apart by cells of CELL, the upper end not included; lines at
-    multiples of CELL are looked at from their left, so that for each cell of places a line sees
+    Places of its left end are told apart by cells, the upper end not included; lines at multiples
+    of a cell are looked at from their left, so that for each cell of places a line sees
     one cell of the part.
 
     Attributes:
@@ -45,21 +45,31 @@ class Rail:
     ) -> None:
         self.lines = lines
         cells = [
-            (floor((a - PLACED) / CELL), floor((b + PLACED) / CELL)) for a, b in sorted(stretches)
+            (floor((a - PLACED) / edges.cell), floor((b + PLACED) / edges.cell))
+            for a, b in sorted(stretches)
         ]
         self.first, self.last = cells[0][0], cells[-1][1]
-        self._open = np.zeros(self.last - self.first + 1, dtype=bool)
+        size = self.last - self.first + 1
+        is_open = np.zeros(size, dtype=bool)
         for a, b in cells:
-            self._open[a - self.first : b - self.first + 1] = True
+            is_open[a - self.first : b - self.first + 1] = True
+        at = np.arange(size)
+        before = np.maximum.accumulate(np.where(is_open, at, -1))
+        after = np.minimum.accumulate(np.where(is_open, at, size)[::-1])[::-1]
+        # nearest cells with an allowed place, upwards and downwards
+        self._after = (self.first + after).tolist()
+        self._before = (self.first + before).tolist()
         self._chords = np.where(edges.chords > 0.0, edges.chords + clearance, 0.0)
         self._known: dict[tuple[int, int], Array] = {}
 
     def trimmed(self, low: int, high: int) -> tuple[int, int] | None:
         """An interval of cells of places without what is not allowed at its ends, None if nothing
         of it is."""
-        low, high = max(low, self.first), min(high, self.last)
-        here = np.flatnonzero(self._open[low - self.first : high - self.first + 1])
-        return (low + int(here[0]), low + int(here[-1])) if len(here) else None
+        if low > self.last or high < self.first:
+            return None
+        low = self._after[low - self.first] if low > self.first else self.first
+        high = self._before[high - self.first] if high < self.last else self.last
+        return (low, high) if low <= high else None
 
     def taken(self, low: int, high: int) -> Array:
         """(lines,) width the part takes up at least at every line, its gap included, for places
@@ -83,18 +93,17 @@ Domain = tuple[tuple[Rail, int, int], ...]
 class Crowding:
     """One size of blank and the parts (by number) that may come to lie on it.
 
-    length, width: of the blank without its margins across, mm. tracks: for each part the ways it
-    may lie, as edges and intervals of places of its left end.
+    lines: across the blank, one a cell. width: between its margins, mm. tracks: for each part the
+    ways it may lie, as edges and intervals of places of its left end.
     """
 
     def __init__(
         self,
-        length: float,
+        lines: int,
         width: float,
         clearance: float,
         tracks: Sequence[Sequence[tuple[Edges, tuple[tuple[float, float], ...]]]],
     ) -> None:
-        lines = ceil(length / CELL) + 1
         self._most = width + clearance + TOUCH
         self._roots: list[Domain] = []
         for ways in tracks:
@@ -114,21 +123,24 @@ class Crowding:
         if not all(roots):
             return False, 0
         used = 0
-        open_nodes = [(roots, [_taken(root) for root in roots])]
+        open_nodes = [(roots, np.sum([_taken(root) for root in roots], axis=0))]
         while open_nodes:
-            domains, taken = open_nodes.pop()
+            domains, total = open_nodes.pop()
             used += 1
             if used > nodes:
                 return True, used
-            if np.sum(taken, axis=0).max() > self._most:
+            if total.max() > self._most:
                 continue
-            widest = max(range(len(domains)), key=lambda i: _spread(domains[i]))
-            if _spread(domains[widest]) <= 1:
+            spreads = [_spread(domain) for domain in domains]
+            most = max(spreads)
+            if most <= 1:
                 return True, used
+            widest = spreads.index(most)
+            without = total - _taken(domains[widest])
             for half in _halves(domains[widest]):
                 new = [*domains[:widest], half, *domains[widest + 1 :]]
                 if _in_order(members, new, widest):
-                    open_nodes.append((new, [*taken[:widest], _taken(half), *taken[widest + 1 :]]))
+                    open_nodes.append((new, without + _taken(half)))
         return False, used
 
 
@@ -140,6 +152,8 @@ def _taken(domain: Domain) -> Array:
 
 
 def _spread(domain: Domain) -> int:
+    if len(domain) == 1:
+        return domain[0][2] - domain[0][1] + 1
     return sum(high - low + 1 for _, low, high in domain)
 
 

@@ -1,17 +1,14 @@
-"""Whether a few long parts fit a blank side by side: exact where every part is one stretch across.
+"""How near two parts can come over one another on a blank, and where a part may lie along it.
 
-Parts on a blank that are cut once by every line across it can be put in an order from the datum
-edge up, so that of two that lie side by side anywhere the later lies above the earlier (sets that
-do not meet and are convex in one direction can be lifted off one by one in that direction). For
-an order and places along the blank the height they need is the longest path over how near each can
-come to those below it; that is a table over the shift between two parts. Branch and bound over
-intervals of places then decides. A set that fails fits no layout whatsoever.
+Of two parts that lines across the blank cut once each, and that lie side by side anywhere across
+it, one lies above the other all along. How near it can come is a table over the shift between the
+two. A part that lines cut several times is looked at as its lowest and its highest arm.
 
-Tables hold, for every CELL of shift, less than any shift in it needs (least upper edge of the
+Tables hold, for every cell of shift, less than any shift in it needs (least upper edge of the
 one, greatest lower edge of the other, over the cells that can meet), so a failure is a proof.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 import numpy as np
@@ -36,7 +33,7 @@ class Edges:
     Attributes:
         upper: (n,) least height of the upper edge. lower: (n,) greatest height of the lower edge;
             heights are over the part's lowest point, mm. height: mm. chords: (n,) least chord.
-        length: mm, along the blank.
+        length: mm, along the blank. cell: mm of it that a value stands for.
         whole: every line across the part cuts it once, so that the edges say everything.
     """
 
@@ -46,22 +43,52 @@ class Edges:
     chords: Array
     length: float
     whole: bool
+    cell: float = CELL
 
 
-def edges_of(way: Way) -> Edges:
-    """Edges of a part laid a way; exact, since between two corners an edge runs straight."""
+@dataclass(frozen=True, eq=False)
+class _Sections:
+    """Where lines across a part cut it: at xs, which has all cells' ends and both sides of every
+    corner, from low to high over the part's lowest point, and by so much matter (chord); first
+    and last are the tops of the lowest and the bottoms of the highest of several cuts."""
+
+    xs: Array
+    grid: Array
+    low: Array
+    high: Array
+    chord: Array
+    first: Array
+    last: Array
+
+
+def _sections(way: Way, cell: float) -> _Sections:
+    """Exact, since between two corners an edge runs straight."""
     x0, y0, x1, y1 = way.shape.bounds
-    grid = x0 + CELL * np.arange(ceil((x1 - x0) / CELL - 1e-9) + 1)
+    grid: Array = np.asarray(x0 + cell * np.arange(ceil((x1 - x0) / cell - 1e-9) + 1), dtype=float)
     corners = shapely.get_coordinates(way.shape.true)[:, 0]
     xs = np.unique(np.concatenate([grid, corners - 1e-6, corners + 1e-6]))
     xs = xs[(xs > x0) & (xs < x1)]
-    lines = shapely.linestrings([[(x, y0 - 1.0), (x, y1 + 1.0)] for x in xs])
+    ends = np.array([[[x, y0 - 1.0], [x, y1 + 1.0]] for x in xs])
+    lines = shapely.linestrings(ends)
+    shapely.prepare(way.shape.true)
     cut = shapely.intersection(way.shape.true, lines)
-    low, high = shapely.bounds(cut)[:, 1] - y0, shapely.bounds(cut)[:, 3] - y0
-    chord = shapely.length(cut)
-    whole = bool(np.all(high - low - chord < 0.5))
+    low: Array = shapely.bounds(cut)[:, 1] - y0
+    high: Array = shapely.bounds(cut)[:, 3] - y0
+    pieces, line = shapely.get_parts(cut, return_index=True)
+    bottom, top = shapely.bounds(pieces)[:, 1] - y0, shapely.bounds(pieces)[:, 3] - y0
+    order = np.lexsort((bottom, line))
+    line, bottom, top = line[order], bottom[order], top[order]
+    first = top[np.searchsorted(line, np.arange(len(xs)), side="left")]
+    last = bottom[np.searchsorted(line, np.arange(len(xs)), side="right") - 1]
+    chord: Array = np.asarray(shapely.length(cut))
+    return _Sections(xs, grid, low, high, chord, first, last)
+
+
+def _in_cells(found: _Sections, low: Array, high: Array, length: float) -> tuple[Array, Array]:
+    """Least upper and greatest lower edge over every cell that is reached over all its length."""
+    xs, grid = found.xs, found.grid
     n = len(grid) - 1
-    upper, lower, chords = np.full(n, NOTHING), np.full(n, -NOTHING), np.zeros(n)
+    upper, lower = np.full(n, NOTHING), np.full(n, -NOTHING)
     starts = np.searchsorted(xs, grid[:-1] - 1e-9)
     ends = np.searchsorted(xs, grid[1:] + 1e-9)
     full = np.flatnonzero(ends > starts)
@@ -70,16 +97,47 @@ def edges_of(way: Way) -> Edges:
     for values, into, least in ((high, upper, np.minimum), (low, lower, np.maximum)):
         padded = np.append(values, values[-1])
         into[full] = least.reduceat(padded, bounds)[::2]
-    chords[full] = np.minimum.reduceat(np.append(chord, chord[-1]), bounds)[::2]
-    if x1 < grid[-1] - 1e-6 or not n:
-        chords[-1:] = 0.0  # the last cell reaches past the end
-        upper[-1:], lower[-1:] = NOTHING, -NOTHING
-    return Edges(upper, lower, y1 - y0, chords, x1 - x0, whole)
+    if grid[0] + length < grid[-1] - 1e-6 or not n:
+        upper[-1:], lower[-1:] = NOTHING, -NOTHING  # the last cell reaches past the end
+    return upper, lower
+
+
+def edges_of(way: Way, cell: float = CELL) -> Edges:
+    """Edges of a part laid a way."""
+    x0, y0, x1, y1 = way.shape.bounds
+    found = _sections(way, cell)
+    upper, lower = _in_cells(found, found.low, found.high, x1 - x0)
+    chords = np.maximum(_in_cells(found, -found.chord, found.chord, x1 - x0)[0], 0.0)
+    whole = bool(np.all(found.high - found.low - found.chord < 0.5))
+    return Edges(upper, lower, y1 - y0, chords, x1 - x0, whole, cell)
+
+
+def arms_of(way: Way, edges: Edges) -> tuple[Edges, ...]:
+    """Edges of the lowest and of the highest arm of a part that lines cut more than once, so that
+    others may lie between; its own edges if every line cuts it once.
+
+    An arm ends where its next cut would not touch the last: what is left of it is one piece, of
+    which anything beside it lies either above or below.
+    """
+    if edges.whole:
+        return (edges,)
+    found = _sections(way, edges.cell)
+    arms = []
+    for low, high in ((found.low, found.first), (found.last, found.high)):
+        apart = (low[1:] > high[:-1] + 1e-3) | (low[:-1] > high[1:] + 1e-3)
+        run = np.concatenate([[0], np.cumsum(apart)])
+        lengths = [float(np.ptp(found.xs[run == k])) for k in range(run[-1] + 1)]
+        there = run == int(np.argmax(lengths))
+        upper, lower = _in_cells(
+            found, np.where(there, low, -NOTHING), np.where(there, high, NOTHING), edges.length
+        )
+        arms.append(replace(edges, upper=upper, lower=lower, whole=True))
+    return tuple(arms)
 
 
 def nearest(below: Edges, above: Edges, clearance: float) -> Array:
     """(nb + na + 1,) least rise of the upper part's lowest point over the lower one's, for shifts
-    (left end of the upper less that of the lower) in cell k: (k - na) CELL .. (k - na + 1) CELL."""
+    (left end of the upper less that of the lower) in cell k: from k - na cells to k - na + 1."""
     nb, na = len(below.upper), len(above.lower)
     # point in cell i of the lower lies in cell i - s or i - s - 1 of the upper at shift cell s
     reach_two = np.maximum(

@@ -18,6 +18,7 @@ from nesting.nofit import make_shape
 from nesting.plan import Effort, lay_out, make_pieces
 from nesting.stacks import CELL, edges_of, nearest
 from nesting.stock import JoiningRules, Sheet
+from tests.generators.cut_sheets import cut_sheets
 from tests.generators.random_boats import random_boat
 
 STOCK = (Sheet("okoume", 6.0, 2440.0, 1220.0),)
@@ -117,5 +118,69 @@ def test_what_lies_on_one_blank_may_share_one(seed):
             members = sorted(numbers[name] for name in there.elements())
             for i in range(len(members)):
                 assert size.hold_in_parts(members[:i], members[i]), by_name
+            assert size.hold_all(members)
             long = tuple(m for m in members if covers.leaders[m].long)
             assert not long or size.hold(long)
+
+
+def test_a_board_that_fits_only_turned_is_laid_turned():
+    """1200 x 300 mm twice beside 1200 x 1180 mm on a sheet of 2440 x 1220: only end up do they
+    fit side by side in the 1220 mm of length that are left."""
+    parts = [
+        board("board", 1200.0, 300.0, 2, grain_turn=np.pi / 2, may_join=False),
+        board("bulkhead", 1200.0, 1180.0, may_join=False),
+    ]
+    assert bound(parts).sheets == 1
+
+
+def frame(name, width, height, wood, **more):
+    """Three sides of a rectangle."""
+    ring = np.array(
+        [
+            [0.0, 0.0], [width, 0.0], [width, height], [width - wood, height],
+            [width - wood, wood], [wood, wood], [wood, height], [0.0, height],
+        ]
+    )  # fmt: skip
+    return FlatPart(name, Group.FRAME, 6.0, "okoume", ring, (), may_join=False, **more)
+
+
+@pytest.mark.parametrize(("long", "sheets"), [(1480.0, 1), (1530.0, 2)])
+def test_what_goes_into_an_open_frame_and_what_does_not(long, sheets):
+    """On a sheet of 2440 x 1220 mm a frame of 1700 x 700 mm with wood of 100 mm, open to one side,
+    and a board of 700 mm across: beside each other they need 3180 mm and over one another 1406
+    of 1200, so the board lies in the opening, which has 1500 mm less two gaps of 6 mm."""
+    parts = [frame("frame", 1700.0, 700.0, 100.0), board("board", long, 700.0, may_join=False)]
+    found = bound(parts)
+    assert found.sheets == sheets
+    assert sheets == 1 or "frame" in found.reason
+
+
+def test_a_frame_on_its_side_holds_a_board_between_its_arms():
+    """A frame of 1190 x 800 mm on its side across the sheet, arms of 100 mm, leaves 990 mm less two
+    gaps between them: a board 1560 mm long and 970 across reaches 700 mm in, though it is too long
+    to lie beside the frame; one of 990 mm across does not go in."""
+    ring = np.array(
+        [[0.0, 0.0], [800.0, 0], [800, 100], [100, 100], [100, 1090], [800, 1090], [800, 1190],
+         [0, 1190]]
+    )  # fmt: skip
+    side = FlatPart("frame", Group.FRAME, 6.0, "okoume", ring, (), may_join=False)
+    assert bound([side, board("board", 2300.0, 970.0, may_join=False)]).sheets == 1
+    assert bound([side, board("board", 2300.0, 985.0, may_join=False)]).sheets == 2
+
+
+@settings(max_examples=5, deadline=None)
+@given(st.integers(0, 10**6))
+def test_sheets_that_were_cut_up_are_never_said_to_be_too_few(seed):
+    """The parts come from whole blanks, so as many sheets do, whatever lies in whose opening."""
+    cut = cut_sheets(seed, most_blanks=2)
+    pieces = [p for q in cut.parts for p in make_pieces(q, (cut.sheet,), cut.rules, frozenset())]
+    covers = Covers(pieces, (cut.sheet,), cut.rules)
+    assert least_sheets(pieces, (cut.sheet,), cut.rules, covers).sheets <= cut.sheets
+    assert covers.may_hold([(0, sheets) for sheets, _ in cut.blanks])
+    numbers = {piece.part.name: i for i, piece in enumerate(covers.leaders)}
+    for sheets, there in cut.blanks:
+        for size in covers.sizes:
+            if size.sheets == sheets:
+                members = sorted(numbers[name] for name, _ in there if name in numbers)
+                assert size.hold_all(members)
+                assert all(size.hold((a, b)) for a, b in zip(members, members[1:], strict=False))
