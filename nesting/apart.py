@@ -70,7 +70,8 @@ class Choice:
 
     Attributes:
         box: least x, least y, greatest x, greatest y of its datum. stretches: what of that x is
-            allowed by the part's own rules. shunned: what of it is better left.
+            allowed by the part's own rules; nothing if the part may not lie so at all.
+        shunned: what of it is better left.
     """
 
     shape: Shape
@@ -193,6 +194,8 @@ class Heap:
         for blank in range(self.blanks):
             others = [j for j in self.on(blank) if j != part]
             for way, choice in enumerate(self.choices[part][blank]):
+                if not choice.stretches:
+                    continue
                 grid = self._grid(part, blank, way).copy()
                 x0, y0 = choice.box[0] + sx, choice.box[1] + sy
                 for j in others:

@@ -97,11 +97,12 @@ def _with_butt_straps(
     were laid for, lay again with as many."""
     quiet = Progress(progress.tell, progress.cancelled)
     counts: dict[str, int] = {}
-    first = replace(effort, tries=0)
+    end = time.perf_counter() + effort.seconds
     for turn in range(4):
         made = with_straps(intake.parts, counts, rules)
-        last = turn > 0
-        planner = Planner(intake, made, stock, rules, effort if last else first, pinned, quiet)
+        left = max(0.0, end - time.perf_counter())
+        spent = replace(effort, seconds=left, tries=effort.tries if turn > 0 else 0)
+        planner = Planner(intake, made, stock, rules, spent, pinned, quiet)
         nest = planner.run()
         needed: dict[str, int] = {}
         for joint in nest.part_joints:

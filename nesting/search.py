@@ -47,6 +47,9 @@ DENSE_AFTER = (8, 30, 80)
 FIRST = 3
 """Visits to a set of blanks before its parts are laid over each other and driven apart."""
 
+FOR_A_JOINT = 12
+"""Visits after which parts are no longer driven apart where that would save only a joint."""
+
 SWEEPS = 8
 """Sweeps of driving apart at each visit."""
 
@@ -205,16 +208,17 @@ class Search:
                 rivals.remove(arm)
 
     def _visit(self, arm: Arm, deadline: float, progress: Progress) -> None:
-        """Lay the arm's parts once more, and drive them apart for a while if that saves a sheet."""
+        """Lay the arm's parts once more, and drive them apart for a while."""
         self.visits += 1
         arm.visits += 1
         self._attempt(arm, progress)
         assert arm.best is not None
-        if not arm.best.unplaced or arm.value.sheets >= self.value.sheets:
+        if not arm.best.unplaced:
             return
-        if arm.visits > FIRST and not arm.hopeless:
+        saving = arm.value.sheets < self.value.sheets
+        if arm.visits > FIRST and not arm.hopeless and (saving or arm.visits <= FOR_A_JOINT):
             self._drive_apart(arm, deadline, progress)
-        if arm.visits in DENSE_AFTER and arm.best.unplaced:
+        if saving and arm.visits in DENSE_AFTER and arm.best.unplaced:
             self._squeeze(arm, deadline, progress)
 
     def _drive_apart(self, arm: Arm, deadline: float, progress: Progress) -> None:

@@ -130,7 +130,7 @@ class Shrinking:
         laid = list(self.best)
         if failures:  # two copies change places, to come away from where nothing gets shorter
             i, j = (int(v) for v in self.random.integers(len(laid), size=2))
-            laid[i], laid[j] = self._changed(i, laid[j]), self._changed(j, laid[i])
+            laid[i], laid[j] = self._changed(heap, i, laid[j]), self._changed(heap, j, laid[i])
         for i, (way, x, y) in enumerate(laid):
             heap.lay(i, 0, way, *heap.choices[i][0][way].nearest(x, y))
         least, idle = heap.total(), 0
@@ -153,21 +153,23 @@ class Shrinking:
         self.length = min(target, right + self.gap)
         return True
 
-    def _changed(self, i: int, where: Laid) -> Laid:
+    def _changed(self, heap: Heap, i: int, where: Laid) -> Laid:
         """Copy i with the middle of its box where another's was, turned in some way."""
-        way = int(self.random.integers(len(self.shapes[self.copies[i]])))
+        ways = [w for w, choice in enumerate(heap.choices[i][0]) if choice.stretches]
+        way = ways[int(self.random.integers(len(ways)))]
         x0, y0, x1, y1 = self.shapes[self.copies[i]][way].bounds
         return way, where[1] - (x0 + x1) / 2, where[2] - (y0 + y1) / 2
 
     def _choices(self, length: float) -> list[list[list[Choice]]]:
         made: dict[int, list[list[Choice]]] = {}
-        edge = self.gap - HAIR / 2
+        edge = self.gap - HAIR
         for k, shapes in enumerate(self.shapes):
             row = []
             for shape in shapes:
                 x0, y0, x1, y1 = shape.bounds
                 right, top = length - edge - x1, self.width - edge - y1
-                box = (edge - x0, edge - y0, max(right, edge - x0), max(top, edge - y0))
-                row.append(Choice(shape, box, ((box[0], box[2]),)))
+                box = (edge - x0, edge - y0, right, top)
+                fits = right >= edge - x0 and top >= edge - y0
+                row.append(Choice(shape, box, ((box[0], right),) if fits else ()))
             made[k] = [row]
         return [made[k] for k in self.copies]
