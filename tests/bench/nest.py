@@ -1,7 +1,7 @@
-"""Nests of the samples, of invented boats of two kinds and of a shop's 300 parts: sheets against
+"""Nests of the samples, of invented boats of three kinds and of a shop's 300 parts: sheets against
 their lower bounds, joints, seconds, density against one strip; every layout checked. In the
-environment RANDOM_BOATS and OTHER_BOATS say how many boats, BOAT_SECONDS how long each may take,
-SHOP_SECONDS the shop."""
+environment RANDOM_BOATS, OTHER_BOATS and STRAKE_BOATS say how many boats, BOAT_SECONDS how long each
+may take, SHOP_SECONDS the shop."""
 
 import os
 import time
@@ -17,6 +17,7 @@ from nesting.verify import check_layout
 from tests.generators.many_parts import many_parts
 from tests.generators.other_boats import other_boat
 from tests.generators.random_boats import random_boat
+from tests.generators.strake_boats import strake_boat
 
 SAMPLES = ("lake_skiff", "quay_pram", "marsh_canoe", "stone_punt")
 
@@ -44,6 +45,8 @@ def figures() -> Iterator[tuple[str, float, str]]:
     yield from boats(f"{count} invented boats", random_boat, count, seconds)
     count = int(os.environ.get("OTHER_BOATS", "8"))
     yield from boats(f"{count} boats of other proportions", other_boat, count, seconds)
+    count = int(os.environ.get("STRAKE_BOATS", "8"))
+    yield from boats(f"{count} boats of strakes", strake_boat, count, seconds)
     yield from shop()
 
 
@@ -64,7 +67,7 @@ def boats(
 ) -> Iterator[tuple[str, float, str]]:
     """Invented boats: how many come near their bound."""
     over = [0, 0, 0]
-    faults, seconds = 0, []
+    faults, wrong, seconds = 0, 0, []
     for seed in range(count):
         parts, stock, rules = generator(seed)
         begin = time.perf_counter()
@@ -72,7 +75,9 @@ def boats(
         seconds.append(time.perf_counter() - begin)
         faults += len(check_layout(nest, parts, stock, rules)) + len(nest.unplaced)
         over[max(0, min(2, nest.sheets - nest.bound.sheets))] += 1
+        wrong += nest.sheets < nest.bound.sheets and not nest.unplaced
     yield f"{name}: faults", faults, "faults"
+    yield f"{name}: bounds above what was laid", wrong, "boats"
     yield f"{name}: at the bound", over[0], "boats"
     yield f"{name}: one sheet above", over[1], "boats"
     yield f"{name}: more above", over[2], "boats"
