@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 COMMANDS = ("check", "build", "ways", "verify", "new", "import", "export", "schema")
 GROUPS = ("cutting", "marking", "templates", "book", "stores", "afloat")
 
-GOOD, STOPPED, UNREADABLE = 0, 1, 2
+GOOD, STOPPED, UNREADABLE, FAULTY = 0, 1, 2, 70
+"""70 is what sysexits.h calls a fault inside the program."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -45,6 +46,25 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         sys.stderr.close()
         return GOOD
+    except Exception as fault:
+        print(
+            f"A fault of the program, not of your project ({type(fault).__name__}: {fault}).\n"
+            f"  The report is in {write_report()}: send it together with the project.",
+            file=sys.stderr,
+        )
+        return FAULTY
+
+
+def write_report() -> str:
+    """Write the fault at hand to a file and name it."""
+    import tempfile
+    import traceback
+
+    with tempfile.NamedTemporaryFile(
+        "w", encoding="utf-8", prefix="scrieveboard-fault-", suffix=".txt", delete=False
+    ) as file:
+        traceback.print_exc(file=file)
+    return file.name
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -363,7 +383,11 @@ def print_findings(boat: Boat) -> None:
         word: sum(f.severity.value == word for f in boat.findings)
         for word in ("stop", "look", "note")
     }
-    said = ", ".join(f"{n} to {w}" if w != "note" else f"{n} notes" for w, n in counts.items() if n)
+    said = ", ".join(
+        f"{n} to {word}" if word != "note" else counted(n, "note")
+        for word, n in counts.items()
+        if n
+    )
     print(f"{boat.project.name}: {said or 'nothing to remark'}.")
 
 
@@ -406,11 +430,17 @@ def _print_result(boat: Boat, rows: Sequence[ReadBack], out: str) -> None:
     if boat.nest is not None:
         n = boat.nest
         print(
-            f"{n.sheets} sheets in {len(n.blanks)} blanks (least possible {n.bound.sheets}), "
-            f"{sum(len(b.joints) for b in n.blanks)} joints. {n.reached}"
+            f"{counted(n.sheets, 'sheet')} in {counted(len(n.blanks), 'blank')} (least possible "
+            f"{n.bound.sheets}), {counted(sum(len(b.joints) for b in n.blanks), 'joint')}. "
+            f"{n.reached}"
         )
     print_readback(rows)
     print(f"Wrote {out}.")
+
+
+def counted(number: int, what: str) -> str:
+    """A number of things in words."""
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def print_readback(rows: Sequence[ReadBack]) -> None:

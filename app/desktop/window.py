@@ -4,7 +4,9 @@ import importlib
 import signal
 import sys
 import threading
+import traceback
 from pathlib import Path
+from types import TracebackType
 
 from PySide6.QtCore import QByteArray, QSettings, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QFont, QGuiApplication
@@ -191,6 +193,16 @@ class Window(QMainWindow):
         self.say(f"A fault of the program: {failed.sentence}")
         print(failed.report, file=sys.stderr)
 
+    def tell_fault(
+        self, kind: type[BaseException], fault: BaseException, trace: TracebackType | None
+    ) -> None:
+        """A fault while the window answered the builder: it is told, and the work goes on."""
+        traceback.print_exception(kind, fault, trace)
+        self.say(
+            f"A fault of the program: {kind.__name__}: {fault}. Your work is kept; save it under "
+            "another name and open it again."
+        )
+
     def say(self, sentence: str) -> None:
         """Show a sentence at the foot for a while."""
         self.words.setText(sentence)
@@ -293,6 +305,7 @@ def run(path: Path | str | None = None) -> int:
         raise
     window.take_shape()
     window.show()
+    sys.excepthook = window.tell_fault
     hints = QGuiApplication.styleHints()
     hints.colorSchemeChanged.connect(lambda _scheme: window.wear(system_look()))
     signal.signal(signal.SIGINT, lambda *_: window.close())

@@ -145,3 +145,14 @@ def test_a_new_project_begins_with_the_plan_sheet(window):
     window.open_step(3)
     window.files.open_sample("stone_punt")
     assert window.step is window.steps[3], "a boat to look at stays at the step looked at"
+
+
+def test_a_fault_in_the_window_is_told_and_the_work_stays(window, capsys):
+    before = window.desk.project
+    try:
+        raise ZeroDivisionError("no station")
+    except ZeroDivisionError as fault:
+        window.tell_fault(type(fault), fault, fault.__traceback__)
+    assert "no station" in window.words.text()
+    assert "Traceback" in capsys.readouterr().err
+    assert window.desk.project is before

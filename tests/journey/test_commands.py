@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from app.cli import has_screen, main
+from app.cli import counted, has_screen, main
 from app.project.samples import load_sample
 from app.project.storage import load, save, written
 
@@ -182,3 +182,22 @@ def test_a_table_that_is_no_text_is_said_so(tmp_path, capsys):
     said = capsys.readouterr().err
     assert "it is not text" in said
     assert "codec" not in said
+
+
+def test_a_fault_of_the_program_is_told_and_its_report_kept(capsys, monkeypatch):
+    def broken(_options):
+        raise RuntimeError("a plank too few")
+
+    monkeypatch.setattr("app.cli._check", broken)
+    assert main(["check", "stone_punt"]) == 70
+    said = capsys.readouterr().err
+    assert "Traceback" not in said
+    report = Path(said.split("The report is in ")[1].split(": send")[0])
+    assert "a plank too few" in report.read_text(encoding="utf-8")
+    report.unlink()
+
+
+def test_one_of_a_thing_is_not_said_as_several(capsys):
+    assert [counted(n, "joint") for n in (0, 1, 2)] == ["0 joints", "1 joint", "2 joints"]
+    assert main(["check", "lake_skiff_slips"]) == 1
+    assert " 1 notes" not in capsys.readouterr().out
