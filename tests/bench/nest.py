@@ -1,7 +1,7 @@
 """Nests of the samples, of invented boats of three kinds and of a shop's 300 parts: sheets against
 their lower bounds, joints, seconds, density against one strip; every layout checked. In the
-environment RANDOM_BOATS, OTHER_BOATS and STRAKE_BOATS say how many boats, BOAT_SECONDS how long each
-may take, SHOP_SECONDS the shop."""
+environment RANDOM_BOATS, OTHER_BOATS and STRAKE_BOATS say how many boats, BOAT_SECONDS how long
+each may take, SHOP_SECONDS the shop."""
 
 import os
 import time
