@@ -321,6 +321,7 @@ class Records(QWidget):
         header = self.grid.horizontalHeader()
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         layout.addWidget(self.grid, 1)
+        layout.addStretch(0)
         self.add_button.clicked.connect(self.add)
         self.copy_button.clicked.connect(self.add_copy)
         self.remove_button.clicked.connect(self.remove)

@@ -15,11 +15,11 @@ from lofting.parts import BevelRun, FlatPart, Mark, MarkKind, part_polygon
 
 Array = NDArray[np.float64]
 
-SEEN = (640.0, 300.0)
+SEEN = (580.0, 262.0)
 """Pixels that a part's drawing has on a window of usual size, across and up: they tell how large
 writing of the renderer's own size (LEGIBLE) comes out in mm of the part."""
 
-LEGIBLE = 10.5
+LEGIBLE = 12.0
 WIDE = 0.56
 """Mean breadth of a letter over its height on the body (sans serif)."""
 

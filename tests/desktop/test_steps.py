@@ -1,5 +1,6 @@
 """Every step shows something drawn, linked to its figures, in light and in dark."""
 
+import numpy as np
 import pytest
 
 from app.desktop.canvas import Canvas
@@ -232,3 +233,17 @@ def test_a_rule_worth_giving_up_is_told_looked_at_and_given_up(window, qtbot, mo
     desk.take_button.click()
     assert window.desk.project.sheets.clearance == 3.0
     assert desk.rows == ()
+
+
+def test_a_wrong_figure_does_not_press_the_colours_into_one_end(window, qtbot):
+    window.files.open_first("lake_skiff_slips")
+    qtbot.waitUntil(window.study.geometry_fresh, timeout=20000)
+    window.open_step(2)
+    step = window.step
+    step.colour.setCurrentText("twist")
+    legend = step.canvas._legend
+    limit = window.desk.project.planking.twist_limit_deg
+    worst = max(float(np.degrees(p.twist).max()) for p in window.study.boat.planking.planks)
+    assert worst > 10 * limit
+    assert legend.limit >= 0.2
+    assert legend.high == f"{limit / legend.limit:.3g}° and more"

@@ -68,6 +68,8 @@ FLAT_PANELS = (
     "This plan gives its panels flat: they are ready as they are. The hull is shown here once they "
     "have been sprung together on their seams; where that does not work, a finding says why."
 )
+MOST_OF_LIMIT = 4.0
+"""The colours end at so many times the value that matters."""
 SHARE = "Share of the plank's breadth from its lower edge; 0 0 0 splits a whole bottom in halves"
 LOOK_FOR[STRETCH] = (
     "A plank that twists over the limit is laid flat with the least strain; what is left must be "
@@ -210,6 +212,7 @@ class PlankingStep(Step):
             head.setToolTip(place, tip)
         for place in (1, 2, 3, 5, 6, 7):
             head.setTextAlignment(place, Qt.AlignmentFlag.AlignRight)
+        head.setTextAlignment(4, Qt.AlignmentFlag.AlignHCenter)
         self.result.setRootIsDecorated(False)
         self.result.setAccessibleName("What was found for each plank")
         self.result.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
@@ -310,6 +313,7 @@ class PlankingStep(Step):
         )
         for place in (1, 2, 3, 5, 6, 7):
             row.setTextAlignment(place, Qt.AlignmentFlag.AlignRight)
+        row.setTextAlignment(4, Qt.AlignmentFlag.AlignHCenter)
         source = f"Least radii: {radius_source(plank.spec.material)}"
         for place in (2, 3, 4):
             row.setToolTip(place, source)
@@ -336,16 +340,19 @@ class PlankingStep(Step):
         if kind == LIGHT or planking is None:
             self.canvas.show_planking(planking)
         else:
-            top = _top_of(planking, kind)
             unit = {TWIST: "°", BEND: "", STRAIN: " %", STRETCH: " %"}[kind]
             level, words_ = self._limit(kind, planking)
+            found = _top_of(planking, kind)
+            # a wrong figure must not press what matters into one end of the colours
+            top = min(found, MOST_OF_LIMIT * level) if level > 0.0 else found
+            more = " and more" if top < found else ""
             self.canvas.show_planking(
                 planking,
                 lambda plank, spans: np.clip(_spanned(_clear(plank, kind), spans) / top, 0, 1),
                 Legend(
                     NAMES[kind],
                     f"0{unit}",
-                    f"{top:.3g}{unit}",
+                    f"{top:.3g}{unit}{more}",
                     level / top,
                     f"{level:.3g}{unit}: {words_}",
                 ),
