@@ -44,7 +44,11 @@ def plan_section(
             for setting in SETTINGS
             if (plan := _setting(marked, pieces, setting, width, height)) is not None
         ]
-    over = SectionPlan(picture(marked, width, 0.52 * height), False, height, tuple(tables))
+    flowing = (
+        SectionPlan(picture(marked, width, 0.52 * height), False, height, tuple(tables)),
+        SectionPlan(picture(marked, 0.5 * width, height - HEADLINE), True, height, tuple(tables)),
+    )
+    over = min(flowing, key=lambda plan: plan.picture.scale)
     if not plans:
         return over
     low = min(plans, key=lambda plan: plan.height + 2.0 * max(0.0, plan.picture.scale - COARSEST))
@@ -54,7 +58,8 @@ def plan_section(
         return low
     best = min(plans, key=lambda plan: (plan.picture.scale, len(plan.tables), plan.height))
     small = best.picture.scale > COARSEST or _labels_crowd(marked, best.picture)
-    if crowded > SIMPLE and spread < LONG_PART and small:
+    larger = over.picture.scale < best.picture.scale
+    if crowded > SIMPLE and spread < LONG_PART and small and larger:
         return over  # letters need room: a second page is the lesser evil
     return best
 
