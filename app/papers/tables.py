@@ -221,9 +221,11 @@ class Placed:
 
 def pack(tables: Sequence[Table], width: float, height: float) -> tuple[Placed, ...] | None:
     """Set tables in columns inside width x height mm, each in the first column that has room
-    for it; None when they do not all fit."""
+    for it, though none left of an earlier piece of the same table; None when they do not all
+    fit."""
     columns: list[list[float]] = []  # left edge, width, height used
     placed = []
+    earlier: dict[str, float] = {}  # left edge of a table's last piece
     for table in tables:
         if not table.rows:
             continue
@@ -233,6 +235,7 @@ def pack(tables: Sequence[Table], width: float, height: float) -> tuple[Placed, 
         for column in columns:
             last = column is columns[-1]
             fits = wide <= column[1] or (last and column[0] + wide <= width)
+            fits = fits and column[0] >= earlier.get(table.title, 0.0)
             if fits and column[2] + high <= height:
                 break
         else:
@@ -242,6 +245,7 @@ def pack(tables: Sequence[Table], width: float, height: float) -> tuple[Placed, 
             column = [left, wide, 0.0]
             columns.append(column)
         placed.append(Placed(table, column[0], column[2]))
+        earlier[table.title] = column[0]
         column[1] = max(column[1], wide)
         column[2] += high + GAP * 0.6
     return tuple(placed)

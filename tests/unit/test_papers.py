@@ -290,3 +290,26 @@ def test_names_on_narrow_parts_stand_on_no_other_name():
         wood = shapely.Polygon(part.outline + np.array([place.x, place.y]))
         if name.leader is not None:
             assert wood.contains(shapely.Point(name.leader[1]))
+
+
+def test_pieces_of_one_table_are_read_from_left_to_right():
+    column = (Column("x"),)
+    long = Table("Ordinates", column, tuple((str(k),) for k in range(24)))
+    first, second = long.parted(2)
+    other = Table("Edges", column, tuple((str(k),) for k in range(11)))
+    high = first.height() + 1.0
+    placed = pack([other, first, second], 500.0, max(high, other.height() + second.height() / 2))
+    assert placed is not None
+    at = {one.table.rows[0][0]: one for one in placed if one.table.title == "Ordinates"}
+    assert (at["0"].right, at["0"].down) < (at["12"].right, at["12"].down)
+    for k in range(8, 60, 4):
+        tables = [
+            Table("Corners", column, tuple((str(n),) for n in range(k % 7 + 1))),
+            *Table("Ordinates", column, tuple((str(n),) for n in range(k))).parted(3),
+            Table("Checks", column, (("a",),)),
+        ]
+        for height in (60.0, 90.0, 140.0):
+            found = pack(tables, 300.0, height)
+            pieces = [p for p in found or () if p.table.title == "Ordinates"]
+            order = sorted(pieces, key=lambda p: (p.right, p.down))
+            assert [p.table.rows for p in order] == [p.table.rows for p in pieces]
