@@ -34,8 +34,9 @@ SHORTER, LEAST = 0.02, 0.0015
 IDLE = 25
 """Sweeps without less overlap after which a length is given up for now."""
 
-STEP = 20.0
-"""mm that a part may move in one round of settling."""
+STEPS = (20.0, 60.0)
+"""mm that a part may move in one round of settling, in turn from one length to the next: long parts
+want long steps, many small ones short ones."""
 
 Laid = tuple[int, float, float]
 """The number of the turn, and the place of the datum on the widened strip."""
@@ -96,6 +97,7 @@ class Shrinking:
             laid.append((int(np.argmin(off)), p.x * self.scale, p.y * self.scale))
         self.best = laid
         self.length = first.length * self.scale
+        self.tries = 0
 
     def run(self, end: float, progress: Progress) -> PackedStrip:
         """Shorten the strip until the time is up."""
@@ -126,7 +128,8 @@ class Shrinking:
         )
 
     def _shorten(self, target: float, failures: int, end: float, progress: Progress) -> bool:
-        heap = Heap(self._choices(target), self.overlaps, self.random, step=STEP)
+        heap = Heap(self._choices(target), self.overlaps, self.random, step=STEPS[self.tries % 2])
+        self.tries += 1
         laid = list(self.best)
         if failures:  # two copies change places, to come away from where nothing gets shorter
             i, j = (int(v) for v in self.random.integers(len(laid), size=2))
