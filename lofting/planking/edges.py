@@ -18,9 +18,13 @@ from lofting.tolerances import COINCIDENT, STEM_SIDING
 Array = NDArray[np.float64]
 
 
-SETTLED = 1
-"""Rounds in which panels and the normals of their edges find each other: the edges of the first
-round's panels already turn so little that a second mends hundredths of a millimetre."""
+ROUNDS = 3
+"""Most rounds in which panels and the normals of their edges find each other. After the first
+most stand still; where tips run out far along a stem a second and third are needed."""
+
+STILL = 0.05
+"""Edges that a further round would move by less than this, mm, stand still: half of what a seam is
+held to."""
 
 
 TOGETHER = 2.0
@@ -117,10 +121,26 @@ def panel_edges(
     """
     edges = _jointed(surfaces, settings, drawn_to, ends, bearing=False)
     surfaces = [_ruled(*pair) for pair in zip(surfaces, edges, strict=True)]
-    for left in range(SETTLED - 1, -1, -1):
-        surfaces = [_settled(*pair) for pair in zip(surfaces, edges, strict=True)]
-        edges = _jointed(surfaces, settings, drawn_to, ends, bearing=left == 0)
+    for done in range(ROUNDS):
+        again = [_settled(*pair) for pair in zip(surfaces, edges, strict=True)]
+        if done > 0 and all(_stands(*pair) for pair in zip(surfaces, again, strict=True)):
+            break
+        surfaces = again
+        edges = _jointed(surfaces, settings, drawn_to, ends, bearing=True)
     return surfaces, edges
+
+
+def _stands(before: Surface, after: Surface) -> bool:
+    """Whether a surface's edges turn by so little from one round to the next that they stay."""
+    known = [
+        (surface.panel_lower, surface.panel_upper, *(surface.panel_stems or ()))
+        for surface in (before, after)
+    ]
+    turned = 2.0 * STILL / before.spec.thickness
+    return all(
+        one is not None and two is not None and np.abs(two - one).max(initial=0.0) < turned
+        for one, two in zip(*known, strict=True)
+    )
 
 
 def _ruled(surface: Surface, edges: PanelEdges) -> Surface:

@@ -37,7 +37,7 @@ Array = np.ndarray
 CLEAR = 30.0
 """A station nearer than this to a line's end is left blank, mm: the end itself is given."""
 
-EASY = 1.5
+EASY = 2.0
 """Lines that somebody drew for sheet material twist less than this as drawn, degrees."""
 
 CORNER = 6.0

@@ -149,10 +149,10 @@ def twisting(lower: Array, upper: Array, count: int = 70) -> float:
     around = np.array([beside[:, :-2], twist, beside[:, 2:]])
     size = np.where(around.min(axis=0) * around.max(axis=0) <= 0.0, 0.0, np.abs(around).min(axis=0))
     size = np.where(np.abs(twist) > 90.0, 180.0, size)
-    near = int(0.08 * count)
+    near = int(0.05 * count)
     i, j = np.arange(count)[:, None], np.arange(count)[None, :]
     for a, b in ((i, j), (count - 1 - i, count - 1 - j)):
-        size = np.where(((a < near) & (b < 3 * near)) | ((b < near) & (a < 3 * near)), 0.0, size)
+        size = np.where(((a < near) & (b < 2 * near)) | ((b < near) & (a < 2 * near)), 0.0, size)
     before = np.maximum.accumulate(size[0]).tolist()
     for row in size[1:].tolist():
         now = [max(before[0], row[0])]
