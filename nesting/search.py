@@ -47,7 +47,7 @@ DENSE_AFTER = (8, 30, 80)
 FIRST = 3
 """Visits to a set of blanks before its parts are laid over each other and driven apart."""
 
-FOR_A_JOINT = 12
+FOR_A_JOINT = 8
 """Visits after which parts are no longer driven apart where that would save only a joint."""
 
 SWEEPS = 8
