@@ -27,7 +27,7 @@ LARGE = 0.04
 """Share of a sheet from which a part counts as large."""
 
 MANY = 16
-"""Most long and large parts shared out depth first."""
+"""Most long and large parts shared out depth first; of more only the largest."""
 
 SHARINGS = 20_000
 """Steps of sharing out after which a number of sheets is taken to do."""
@@ -119,11 +119,12 @@ class Covers:
         if for_long is None:
             return None
         cover = Cover(for_long, for_long, sum(self.long), most)
-        if len(self.kinds) > 1 or sum(self.counts) > MANY:
+        if len(self.kinds) > 1:
             return cover
         items = [i for i, n in enumerate(self.counts) for _ in range(n)]
         area = sum(self.areas[i] for i in items) + self.rest
-        large = tuple(p.part.name for p in self.leaders if not p.long)
+        items = items[:MANY]
+        large = tuple(p.part.name for i, p in enumerate(self.leaders) if i in items and not p.long)
         for sheets in range(max(1, for_long), for_long + 12):
             if self._do(sheets, items, area):
                 return Cover(sheets, for_long, sum(self.long), most, large)

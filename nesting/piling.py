@@ -28,7 +28,7 @@ Whole = NDArray[np.int64]
 FIRST, GROWTH, AT_ONCE = 2.0, 1.06, 256.0
 """Nodes looked at in one go, at first so few that parts with much room soon find a place."""
 
-CLEAR = 0.95
+CLEAR = 0.75
 """Share of two parts' heights from which the question which of them lies above is settled before
 places are."""
 
