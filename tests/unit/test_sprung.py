@@ -20,7 +20,23 @@ from lofting.dryfit.sprung import (
     Sprung,
     spring_together,
 )
+from lofting.fairing import FairingSettings, fair_lines
 from lofting.findings import Refused
+from lofting.framing.specs import PartsSettings
+from lofting.lengths import Notation
+from lofting.offsets import TypedPoint, TypedStation
+from lofting.panelsheets import (
+    LOWER,
+    UPPER,
+    DeclaredSeam,
+    FrameShape,
+    PanelLanding,
+    PanelPlan,
+    PanelSheet,
+    make_panel_plan,
+    panel_table,
+)
+from lofting.panelsheets.sheets import PanelEdge, panel_conventions
 from lofting.planking import Planking
 
 Array = np.ndarray
@@ -171,6 +187,78 @@ def test_a_panel_too_long_between_frames_shows_as_strain_or_gap(plan: SpringPlan
     sprung = spring_together(replace(plan, panels=(plan.panels[0], long), pieces=pieces))
     codes = {f.code for f in sprung_findings(sprung)}
     assert codes & {"panel-strained", "frame-stands-off", "seam-opens"}
+
+
+def typed(plan: SpringPlan) -> PanelPlan:
+    """The flat panels and frames as a builder would type them from a plan: ordinates to a
+    millimetre every 200 mm, closer at the bow, ends and corners as points."""
+    conventions = panel_conventions(Notation.MILLIMETRES, 1.5)
+
+    def whole(value: float) -> str:
+        return str(round(float(value)))
+
+    def edge(points: Array, xs: list[int]) -> PanelEdge:
+        near = 15.0  # no ordinate beside an end
+        figures = tuple(
+            whole(np.interp(x, *points.T)) if points[0, 0] + near < x < points[-1, 0] - near else ""
+            for x in xs
+        )
+        ends = [TypedPoint(whole(p[0]), "", whole(p[1])) for p in points[[0, -1]]]
+        return PanelEdge(figures, *ends)
+
+    sheets = []
+    for panel in plan.panels:
+        xs = [60, 130, 220, 330, *range(460, int(panel.upper[-1, 0]), 200)]
+        landings = [
+            (piece.name, landing)
+            for piece in plan.pieces[:-1]
+            for landing in piece.landings
+            if landing is not None and landing.panel == panel.name
+        ]
+        sheets.append(
+            PanelSheet(
+                panel.name,
+                tuple(TypedStation(str(x), str(x)) for x in xs),
+                edge(panel.lower, xs),
+                edge(panel.upper, xs),
+                panel.thickness,
+                "okoume",
+                landings=tuple(
+                    PanelLanding(name, whole(at.low[0]), whole(at.high[0])) for name, at in landings
+                ),
+            )
+        )
+    shapes = []
+    for piece in plan.pieces:
+        corners = [*piece.corners, [0.0, piece.corners[-1, 1]]]
+        points = tuple(TypedPoint("", whole(y), whole(z)) for y, z in corners)
+        shapes.append(FrameShape(piece.name, points, 9.0, "okoume"))
+    lines = [fair_lines(panel_table(s, conventions), FairingSettings()) for s in sheets]
+    below, above = plan.panels
+    seam = DeclaredSeam("chine", below.name, UPPER, above.name, LOWER)
+    return make_panel_plan(sheets, lines, shapes, [seam], conventions, PartsSettings())
+
+
+def test_panels_typed_to_a_millimetre_make_the_same_boat(
+    plan: SpringPlan, planking: Planking
+) -> None:
+    made = panel_boat(typed(plan))
+    assert {f.code for f in made.findings} <= {"width-not-held"}
+    assert all(panel.strain_rms < 4e-4 for panel in made.sprung.panels)
+    assert made.sprung.largest_gap < 1.5
+    drawn = planking.planks[0]
+    for sprung_edge, edge in (
+        (made.sprung.panels[0].lower, drawn.mid_lower),
+        (made.sprung.panels[0].upper, upper(drawn, drawn.mid_upper)),
+    ):
+        breadths = [np.interp(np.linspace(0, 1, 25), run(c), c[:, 1]) for c in (sprung_edge, edge)]
+        assert np.abs(breadths[0] - breadths[1]).max() < 5.0
+
+
+def run(curve: Array) -> Array:
+    """Share of its length at each point of a curve."""
+    along = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(curve, axis=0), axis=1))])
+    return along / along[-1]
 
 
 def test_the_dory_of_flat_panels_floats() -> None:
