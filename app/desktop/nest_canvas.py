@@ -93,13 +93,13 @@ class LayoutNames:
 
 def layout_names(asked: ToName) -> Drawing:
     """The names of all parts with their leading lines; keys as on the parts."""
-    parts, keys, marks, taken, edges = [], [], [], [], []
+    parts, keys, marks, taken, sheets = [], [], [], [], []
     height = asked.height
     broad = max(b.width for b in asked.nest.blanks)
     for blank in asked.nest.blanks:
         left, low = asked.corners[blank.name]
         top = low + blank.width
-        edges.append(shapely.box(left, low, left + blank.length, top).exterior)
+        sheets.append(shapely.box(left, low, left + blank.length, top))
         base, words = top + TITLE * broad, WIDE * height * len(asked.titles[blank.name])
         taken.append(shapely.box(left, base - 0.3 * height, left + words, base + height))
         for joint in blank.joints:
@@ -112,7 +112,7 @@ def layout_names(asked: ToName) -> Drawing:
     x0, y0, x1, y1 = asked.bounds
     room = 2.0 * height
     within = shapely.box(x0 - room, y0 - room, x1 + room, y1)
-    named = names_of(parts, height, marks=marks, taken=taken, edges=edges, within=within)
+    named = names_of(parts, height, marks=marks, taken=taken, sheets=sheets, within=within)
     return Drawing(tuple(name_items(named, [name for name, _ in parts], keys)))
 
 
@@ -238,6 +238,11 @@ class NestCanvas(Canvas):
         if nest is None or not nest.blanks:
             return super().whole()
         return super().whole().plus(layout_names(self._to_name(self.view.scale)))
+
+    @property
+    def named(self) -> bool:
+        """Whether the names of what is shown have come."""
+        return self._names is not None
 
     def end_work(self) -> None:
         """No names are wanted any more."""

@@ -29,6 +29,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _take(options: argparse.Namespace, wide: int, high: int) -> int:
+    from app.desktop.nest_canvas import NestCanvas
     from app.desktop.palette import Look
     from app.desktop.window import Window, application
 
@@ -62,6 +63,10 @@ def _take(options: argparse.Namespace, wide: int, high: int) -> int:
         for _ in range(25):
             app.processEvents()
             time.sleep(0.02)
+        canvas = getattr(step, "canvas", None)
+        if isinstance(canvas, NestCanvas):
+            wait(lambda c=canvas: c.named, 20.0)  # type: ignore[misc]
+            app.processEvents()
         pages = getattr(step, "view", None)
         if pages is not None:
             wait(lambda p=pages: p.paper.pages is not None, 40.0)  # type: ignore[misc]

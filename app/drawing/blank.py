@@ -107,9 +107,9 @@ def blank_names(
     by_name = {part.name: part for part in parts}
     laid = [laid_polygon(by_name[p.part], p) for p in blank.placements]
     words = [(labels or {}).get((p.part, p.copy), p.part) for p in blank.placements]
-    edge = shapely.box(0.0, 0.0, blank.length, blank.width).exterior
+    sheet = shapely.box(0.0, 0.0, blank.length, blank.width)
     marks = [line for p in blank.placements for line in mark_lines(by_name[p.part], p)]
-    found = names_of(list(zip(words, laid, strict=True)), height, marks=marks, edges=[edge])
+    found = names_of(list(zip(words, laid, strict=True)), height, marks=marks, sheets=[sheet])
     keys = [f"place/{p.part}/{p.copy}" for p in blank.placements]
     return list(name_items(found, words, keys, text))
 

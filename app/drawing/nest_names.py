@@ -44,21 +44,21 @@ def names_of(
     *,
     marks: Sequence[shapely.LineString] = (),
     taken: Sequence[shapely.Polygon] = (),
-    edges: Sequence[shapely.LineString] = (),
+    sheets: Sequence[shapely.Polygon] = (),
     within: shapely.Polygon | None = None,
 ) -> list[Named | None]:
     """A place for each part's name, in order; None where the layout is too full to name it.
 
     parts: names and polygons as they lie, mm. height: of the writing, mm of the layout. marks:
     lines that a name on the wood had better not cross. taken: where something else is written.
-    edges: of the sheets, which leading lines may cross and names may not. within: where names
-    beside may stand. Names on the wood come first, those of large parts before those of small
-    ones; then names beside.
+    sheets: what the parts are cut from; a name beside lies on no edge of one, nor on another than
+    its part's. within: where names beside may stand. Names on the wood come first, those of large
+    parts before those of small ones; then names beside.
     """
     found: list[Named | None] = [None] * len(parts)
     coarse = [_coarse(polygon, COARSE * height) for _, polygon in parts]
     sheet = _Sheet(coarse, list(marks), list(taken), within, height)
-    sheet.edges = list(edges)
+    sheet.sheets = list(sheets)
     order = sorted(range(len(parts)), key=lambda n: -float(parts[n][1].area))
     for number in order:
         found[number] = sheet.on_the_wood(parts[number][0], coarse[number])
@@ -109,7 +109,7 @@ class _Sheet:
         self.taken: list[shapely.Geometry] = list(taken)
         self.within = within
         self.marks = shapely.STRtree(marks)
-        self.edges: list[shapely.LineString] = []
+        self.sheets: list[shapely.Polygon] = []
 
     def on_the_wood(self, name: str, part: shapely.Polygon) -> Named | None:
         """The middle of the part that holds the name whole, level if it can."""
@@ -161,7 +161,7 @@ class _Sheet:
             start = np.repeat(anchors[:, None], WAYS, axis=1)
             middles, tips, start = (a.reshape(-1, 2) for a in (middles, tips, start))
             boxes = _boxes(middles, (half[0] + 0.2 * self.height, half[1]))
-            free = ~self._run_into(boxes, number=None)
+            free = ~self._run_into(boxes, number=None) & ~self._elsewhere(boxes, part)
             if self.within is not None:
                 free &= np.asarray(shapely.contains(self.within, boxes), dtype=bool)
             lines = shapely.linestrings(np.stack([start, tips], axis=1))
@@ -182,8 +182,16 @@ class _Sheet:
         which, touched = tree.query(self.parts, predicate="intersects")
         hit[touched[which != number] if number is not None else touched] = True
         if number is None:
-            edges = np.array(self.edges, dtype=object)
+            edges = np.array([sheet.exterior for sheet in self.sheets], dtype=object)
             hit[tree.query(edges, predicate="intersects")[1]] = True
+        return hit
+
+    def _elsewhere(self, boxes: Array, part: shapely.Polygon) -> NDArray[np.bool_]:
+        """Which of the boxes lie on a sheet that the part is not cut from."""
+        at, hit = part.representative_point(), np.zeros(len(boxes), dtype=bool)
+        for sheet in self.sheets:
+            if not sheet.contains(at):
+                hit |= shapely.intersects(sheet, boxes)
         return hit
 
     def _crosses(self, shape: shapely.Geometry) -> bool:

@@ -43,7 +43,7 @@ def test_a_click_on_a_part_s_centreline_takes_the_part(window, qtbot):
 def test_every_part_of_a_layout_is_named_when_names_have_come(window, qtbot):
     canvas = laid_out(window, qtbot)
     canvas.repaint()
-    qtbot.waitUntil(lambda: canvas._names is not None, timeout=10000)
+    qtbot.waitUntil(lambda: canvas.named, timeout=10000)
     texts = [item for item in canvas._names.drawing.items if isinstance(item, Text)]
     placed = [p.part for blank in canvas.nest.blanks for p in blank.placements]
     assert sorted(text.text for text in texts) == sorted(placed)

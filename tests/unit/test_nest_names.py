@@ -74,7 +74,7 @@ def test_names_beside_stay_within_the_drawing_and_off_the_edges_of_sheets() -> N
     strips = [
         (f"strip {n}", shapely.box(10.0, 60.0 * n + 5.0, 700.0, 60.0 * n + 15.0)) for n in range(3)
     ]
-    found = names_of(strips, HEIGHT, edges=[sheet.exterior], within=sheet)
+    found = names_of(strips, HEIGHT, sheets=[sheet], within=sheet)
     for (name, _), named in zip(strips, found, strict=True):
         assert named is not None
         assert named.leader is not None
@@ -89,3 +89,17 @@ def test_where_nothing_is_free_a_name_is_left_out() -> None:
     ]
     within = shapely.box(0.0, 0.0, 120.0, 120.0)
     assert not any(names_of(grid, HEIGHT, within=within))
+
+
+def test_a_name_beside_lies_on_no_other_sheet_than_its_part_s() -> None:
+    full = shapely.box(0.0, 0.0, 300.0, 300.0)
+    free = shapely.box(310.0, 0.0, 610.0, 300.0)
+    rows = [
+        (f"knee {x} {y}", shapely.box(37.0 * x + 4.0, 37.0 * y + 4.0, 37.0 * x + 34.0, 37 * y + 34))
+        for x in range(8)
+        for y in range(8)
+    ]
+    found = names_of(rows, HEIGHT, sheets=[full, free])
+    named = [(name, n) for (name, _), n in zip(rows, found, strict=True) if n is not None]
+    assert named, "round the sheet there is room"
+    assert not any(box_of(name, n).intersects(free) for name, n in named)
