@@ -27,7 +27,7 @@ STILL = 0.05
 held to."""
 
 
-TOGETHER = 2.0
+TOGETHER = 0.2
 """Keel and upper edge that come this near each other at an end, once thickness is allowed for,
 end in one point, mm: what is left between them no saw follows."""
 

@@ -49,6 +49,11 @@ CLOSES = [
     (Family.VEE, 3),
     (Family.VEE, 12),
     (Family.CHINES, 18),
+    # tips that thick planks draw far out along the stem
+    (Family.CHINES, 26),
+    (Family.CHINES, 0),
+    (Family.DOUBLE_ENDER, 7),
+    (Family.DOUBLE_ENDER, 28),
     # laps at chines from steep to nearly in line, also where the corner turns hollow
     (Family.PRAM, 1),
     (Family.PRAM, 9),

@@ -3,6 +3,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from lofting.dryfit import dry_fit
 from lofting.findings import Refused, Severity
 from lofting.offsets import Face, Role
 from lofting.planking import Corner, PlankingSettings, PlankSpec, plank_hull
@@ -200,3 +201,38 @@ def test_sliding_cuts_both_ends_and_keeps_order(cuts: tuple[float, float]) -> No
     assert slid[0, 0] == pytest.approx(cuts[0])
     assert slid[-1, 0] == pytest.approx(1000.0 - cuts[1])
     assert np.all(np.diff(slid[:, 0]) > 0)
+
+
+@pytest.mark.parametrize(("keel_side", "stem_side"), [(0.0, 6.0), (15.0, 20.0)])
+def test_a_bottom_that_ends_at_the_side_of_a_broader_stem_is_blunt(
+    keel_side: float, stem_side: float
+) -> None:
+    """Keel and chine end beside each other at the stem, the chine farther out: the keel's edge
+    keeps to its seam up to its end, and no piece of stem lies between the two."""
+    u = np.linspace(0.0, 1.0, 11)
+    out = 1.0 - (1.0 - u) ** 2.2
+    chine = np.column_stack([15 + 3985 * u, stem_side + 440 * out, 200 - 110 * out])
+    keel = np.column_stack([15 + 3985 * u, 0 * u + keel_side, chine[:, 2] - 0.28 * 440 * out])
+    sheer = np.column_stack([-140 + 4140 * u, stem_side + 600 * out, 420 - 40 * out])
+    h = np.linspace(0.0, 1.0, 5)
+    stem = np.column_stack([15 - 155 * h, 0 * h + stem_side, 200 + 220 * h])
+    lines = boat_lines(
+        {
+            "keel": (Role.KEEL, keel),
+            "chine": (Role.CHINE, chine),
+            "sheer": (Role.SHEER, sheer),
+            "stem": (Role.STEM, stem),
+        }
+    )
+    planks = (
+        PlankSpec("bottom", "keel", "chine", 9.0, "okoume"),
+        PlankSpec("side", "chine", "sheer", 9.0, "okoume"),
+    )
+    hull = plank_hull(lines, PlankingSettings(planks))
+    bottom, side = hull.planks
+    assert bottom.line_start == 0
+    assert side.line_start > 0
+    assert np.abs(bottom.mid_lower[:, 1] - keel_side).max() <= 4.0
+    seams = {seam.line: seam.largest for seam in dry_fit(hull).seams if "bottom" in seam.a}
+    assert max(seams.values()) < 0.05
+    assert "stem" not in seams
