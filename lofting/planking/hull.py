@@ -264,6 +264,7 @@ def _plank(
     bend = _bend(spec, radius, flat, position, outside)
     found = (
         *_end_findings(surface),
+        *_narrow_findings(surface, edges, position, outside),
         *_twist_findings(surface, twist, strain, position, outside, twist_limit),
         *_whole_findings(spec, flat),
         *bend.findings,
@@ -360,6 +361,30 @@ def _end_findings(surface: Surface) -> tuple[Finding, ...]:
                 )
             )
     return tuple(found)
+
+
+def _narrow_findings(
+    surface: Surface, edges: PanelEdges, position: Array, outside: NDArray[np.bool_]
+) -> tuple[Finding, ...]:
+    """A plank so narrow that what its joints take from either edge leaves nothing between."""
+    i, j = surface.rulings.T
+    drawn = surface.upper.chain.points[j] - surface.lower.points[i]
+    left = edges.mid_upper[j] - edges.mid_lower[i]
+    gone = outside & (np.einsum("kc,kc->k", drawn, left) <= 0.0)
+    if not np.any(gone):
+        return ()
+    start, stop = float(position[gone].min()), float(position[gone].max())
+    return (
+        Finding(
+            Severity.STOP,
+            "too-narrow",
+            {"plank": surface.spec.name},
+            f"From {start:.0f} to {stop:.0f} mm from its forward end the joints along both edges "
+            "take more than the plank's breadth, so nothing of it is left there.",
+            "Let inner corners touch along one of its lines, or make the plank broader or thinner.",
+            {"from_mm": round(start, 1), "to_mm": round(stop, 1)},
+        ),
+    )
 
 
 def _twist_findings(

@@ -236,3 +236,38 @@ def test_a_bottom_that_ends_at_the_side_of_a_broader_stem_is_blunt(
     seams = {seam.line: seam.largest for seam in dry_fit(hull).seams if "bottom" in seam.a}
     assert max(seams.values()) < 0.05
     assert "stem" not in seams
+
+
+@pytest.mark.parametrize(("breadth", "left"), [(9.0, False), (40.0, True)])
+def test_a_plank_narrower_than_its_joints_is_said_to_leave_nothing(
+    breadth: float, left: bool
+) -> None:
+    """A strake at 45 degrees between a bottom and a side that both lap it by 9 mm over the sine of
+    45 degrees, 12.7 mm at either edge (plane trigonometry): of 9 mm nothing is left."""
+    x = np.linspace(0.0, 2000.0, 9)
+    reach = breadth / np.sqrt(2.0)
+    rows = {
+        "keel": (Role.KEEL, 0.0, 0.0),
+        "low": (Role.CHINE, 400.0, 0.0),
+        "high": (Role.CHINE, 400.0 + reach, reach),
+        "sheer": (Role.SHEER, 400.0 + reach, reach + 300.0),
+    }
+    lines = boat_lines(
+        {n: (role, np.column_stack([x, 0 * x + y, 0 * x + z])) for n, (role, y, z) in rows.items()}
+    )
+    names = list(rows)
+    planks = tuple(
+        PlankSpec(f"plank {k}", a, b, 9.0, "okoume")
+        for k, (a, b) in enumerate(zip(names, names[1:], strict=False))
+    )
+    corners = (("low", Corner.LOWER_LAPS), ("high", Corner.UPPER_LAPS))
+    hull = plank_hull(lines, PlankingSettings(planks, corners=corners))
+    found = [f for f in hull.findings if f.code == "too-narrow"]
+    if left:
+        assert not found
+        flat = hull.planks[1]
+        width = np.linalg.norm(flat.flat_upper[100] - flat.flat_lower[100])
+        assert width == pytest.approx(breadth - 2.0 * 9.0 * np.sqrt(2.0), abs=1e-2)
+    else:
+        assert [f.where["plank"] for f in found] == ["plank 1"]
+        assert found[0].severity is Severity.STOP
