@@ -234,7 +234,7 @@ class Search:
                 arm.specs, task.pieces, task.kinds, task.rules, self.overlaps, self.others,
                 self.random, task.pinned,
             )  # fmt: skip
-            arm.hopeless = need > FULLEST * room or not squeeze.start()
+            arm.hopeless = need > FULLEST * room or not squeeze.start(progress)
             arm.squeeze = squeeze
         for number in range(0 if arm.hopeless else SWEEPS):
             if time.perf_counter() >= deadline:

@@ -157,7 +157,7 @@ class Squeeze:
             piece.part.name, piece.copy, x, y, way.rotation, way.mirrored, i in heap.fixed
         )
 
-    def start(self) -> bool:
+    def start(self, progress: Progress) -> bool:
         """Lay every piece where it is least in the way, large ones first; False if one has no way
         to lie at all."""
         heap = self.heap
@@ -166,6 +166,7 @@ class Squeeze:
             key=lambda i: (i not in heap.fixed, not self.pieces[i].long, -self.pieces[i].area, i),
         )
         for i in order:
+            progress.check()
             best = heap.best_place(i)
             if best is None:
                 return False

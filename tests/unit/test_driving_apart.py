@@ -153,7 +153,7 @@ def test_squeezed_planks_keep_the_stagger_of_their_neighbours():
             [BlankSpec(0, 2)] * 2, pieces, [sheet], rules, Overlaps(NoFit()), [],
             np.random.default_rng(1),
         )  # fmt: skip
-        assert squeeze.start()
+        assert squeeze.start(SILENT)
         runs.append(squeeze.work(200, SILENT))
     filled, again = runs
     assert filled is not None
