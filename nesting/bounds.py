@@ -129,16 +129,9 @@ def narrowest_chord(piece: Piece) -> float:
     return max(0.0, float(chords[free].min()) - change)
 
 
-def least_sheets(
-    pieces: Sequence[Piece],
-    kinds: Sequence[Sheet],
-    rules: JoiningRules,
-    covers: Covers | None = None,
-) -> Bound:
-    """The best of all bounds: of two with the same number the one that says more.
-
-    covers: of these pieces, if they were made already.
-    """
+def quick_bound(pieces: Sequence[Piece], kinds: Sequence[Sheet], rules: JoiningRules) -> Bound:
+    """The best of the bounds that take no time: of two with the same number the one that says
+    more."""
     by_joints = joint_bound(pieces, kinds, rules)
     bounds = [area_bound(pieces, kinds, rules), longest_bound(pieces, kinds, rules)]
     most = rules.most_sheets
@@ -169,7 +162,27 @@ def least_sheets(
                 f"they take {by_middle} sheets wherever they lie",
             )
         )
-    cover = (covers or Covers(pieces, kinds, rules)).bound()
+    return max(bounds, key=lambda bound: bound.sheets)
+
+
+def least_sheets(
+    pieces: Sequence[Piece],
+    kinds: Sequence[Sheet],
+    rules: JoiningRules,
+    covers: Covers | None = None,
+    *,
+    laid: int | None = None,
+) -> Bound:
+    """The best of all bounds.
+
+    covers: of these pieces, if they were made already. laid: sheets of some layout of all pieces;
+    whether so many do need not be looked into.
+    """
+    quick = quick_bound(pieces, kinds, rules)
+    if laid is not None and quick.sheets >= laid:
+        return quick
+    cover = (covers or Covers(pieces, kinds, rules)).bound(quick.sheets, laid)
+    bounds = [quick]
     if cover is not None and cover.sheets > cover.for_long:
         beside = f"beside the {cover.parts} long parts " if cover.parts else ""
         bounds.append(

@@ -106,15 +106,16 @@ class Covers:
                 for kind, sheet in enumerate(kinds)
             ]
 
-    def bound(self) -> Cover | None:
-        """The bound, None where there are too many parts to work it out."""
+    def bound(self, least: int = 1, laid: int | None = None) -> Cover | None:
+        """The bound, None where there are too many parts to work it out. least: sheets below
+        which nothing need be looked into; laid: the same from there on."""
         if not self.sizes or not self.leaders:
             return None
-        found = self._bound()
+        found = self._bound(least, laid)
         self.sizes[0].tables.spare()
         return found
 
-    def _bound(self) -> Cover | None:
+    def _bound(self, least: int, laid: int | None) -> Cover | None:
         for_long, most = self._for_long() if self.long else (0, 0)
         if for_long is None:
             return None
@@ -125,8 +126,9 @@ class Covers:
         area = sum(self.areas[i] for i in items) + self.rest
         items = items[:MANY]
         large = tuple(p.part.name for i, p in enumerate(self.leaders) if i in items and not p.long)
-        for sheets in range(max(1, for_long), for_long + 12):
-            if self._do(sheets, items, area):
+        first = max(1, for_long, least)
+        for sheets in range(first, first + 12):
+            if (laid is not None and sheets >= laid) or self._do(sheets, items, area):
                 return Cover(sheets, for_long, sum(self.long), most, large)
         return cover
 

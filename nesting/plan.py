@@ -9,7 +9,7 @@ from lofting.findings import Finding, Severity
 from lofting.parts import FlatPart
 from lofting.progress import SILENT, Progress
 from nesting.arms import Task
-from nesting.bounds import joint_bound, least_sheets, sheets_for
+from nesting.bounds import joint_bound, least_sheets, quick_bound, sheets_for
 from nesting.conflicts import excuse
 from nesting.covers import Covers
 from nesting.intake import Intake, take_in
@@ -230,6 +230,17 @@ class Planner:
             group.search.first(halfway, self.progress)
         if not self._keep(group):
             group.good = _one_by_one(group.search, self.progress)
+        if self.effort.tries > 0:
+            self._prove(group.search)
+
+    def _prove(self, search: Search) -> None:
+        """Look deeper into how few sheets can do, where the first layout takes more than is known
+        to be needed."""
+        task, best = search.task, search.best
+        assert best is not None
+        laid = None if best.unplaced else sum(spec.sheets for spec in best.specs)
+        bound = least_sheets(task.pieces, task.kinds, task.rules, task.covers, laid=laid)
+        search.task = replace(task, bound=bound)
 
     def _joints_of_others(self, group: _Group) -> list[tuple[FlatPart, PartJoint]]:
         """Joints on the parts of other groups as they lie now."""
@@ -251,7 +262,7 @@ class Planner:
             tuple(pieces),
             kinds,
             rules,
-            least_sheets(pieces, kinds, rules, covers),
+            quick_bound(pieces, kinds, rules),
             joint_bound(pieces, kinds, rules),
             covers,
             tuple(pins),

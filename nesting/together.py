@@ -26,16 +26,16 @@ CHORD_NODES = 20_000
 FEW_CHORD_NODES = 400
 """The same for all parts of a blank while they are shared out."""
 
-ALL_CHORD_NODES = 80_000
+ALL_CHORD_NODES = 160_000
 """The same for all sets of a run together: about a second."""
 
 PILE_NODES = 1500
 """Branches of piling after which a set is taken to fit."""
 
-DEEP_NODES = 50_000
+DEEP_NODES = 100_000
 """The same for all parts of a blank once they are shared out."""
 
-ALL_PILE_NODES = 80_000
+ALL_PILE_NODES = 130_000
 """The same for all sets of a run together: about a second."""
 
 SPARE = 8000
