@@ -69,9 +69,9 @@ def reached(
         text = f"{what}, the least possible: {bound.reason}."
     else:
         fewer = bound.sheets - 1
-        text = (
-            f"{what}; {fewer} or fewer are impossible ({bound.reason}), and fewer than {sheets} "
-            + (f"were not found in {tries} tries." if tries else "were not looked for any further.")
+        proved = f"{fewer} or fewer are impossible ({bound.reason}), and " if fewer > 0 else ""
+        text = f"{what}; {proved}fewer than {sheets} " + (
+            f"were not found in {tries} tries." if tries else "were not looked for any further."
         )
     if joints:
         text += f" {joints} joint{'s' * (joints > 1)}"

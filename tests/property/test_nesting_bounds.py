@@ -14,8 +14,10 @@ from lofting.parts import FlatPart, Group
 from nesting.bounds import least_sheets
 from nesting.covers import Covers
 from nesting.joints import Way
+from nesting.layout import Bound
 from nesting.nofit import make_shape
 from nesting.plan import Effort, lay_out, make_pieces
+from nesting.reasons import reached
 from nesting.stacks import CELL, edges_of, nearest
 from nesting.stock import JoiningRules, Sheet
 from tests.generators.cut_sheets import cut_sheets
@@ -166,6 +168,13 @@ def test_a_frame_on_its_side_holds_a_board_between_its_arms():
     side = FlatPart("frame", Group.FRAME, 6.0, "okoume", ring, (), may_join=False)
     assert bound([side, board("board", 2300.0, 970.0, may_join=False)]).sheets == 1
     assert bound([side, board("board", 2300.0, 985.0, may_join=False)]).sheets == 2
+
+
+@pytest.mark.parametrize(("least", "said"), [(1, False), (2, True)])
+def test_of_no_sheets_nothing_is_proved(least, said):
+    text = reached("okoume", 6.0, 3, Bound(least, "why"), 20, 0, 0)
+    assert ("impossible" in text) == said
+    assert "fewer than 3 were not found in 20 tries" in text
 
 
 @settings(max_examples=5, deadline=None)
