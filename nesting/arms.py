@@ -101,7 +101,8 @@ def groupings(total: int, most: int, limit: int) -> list[tuple[int, ...]]:
 
 
 def arms(task: Task, best: Value) -> list[Arm]:
-    """Sets of blanks worth more than the best so far, cheapest first."""
+    """Sets of blanks worth more than the best so far, cheapest first; whether one can hold the
+    long and large parts at all takes a while to tell and is not asked here."""
     rules = task.rules
     need = sum(p.area for p in task.pieces)
     most = best.sheets
@@ -148,8 +149,6 @@ def arms(task: Task, best: Value) -> list[Arm]:
             if not all(any(_holds(task, s, piece) for s in specs) for piece in long):
                 continue
             if pins and not _named(specs, pins):
-                continue
-            if not task.covers.may_hold([(s.kind, s.sheets) for s in specs]):
                 continue
             found.append(Arm(tuple(specs), value))
     return found

@@ -196,6 +196,11 @@ class Search:
                 return
             progress.report(min(1.0, self.tries / self.effort.tries), "nesting")
             arm = self._next(rivals)
+            if not arm.visits and not self.task.covers.may_hold(
+                [(spec.kind, spec.sheets) for spec in arm.specs]
+            ):
+                rivals.remove(arm)
+                continue
             self._visit(arm, deadline, progress)
             if arm.best is not None and self._consider(arm.best):
                 better()
