@@ -6,7 +6,7 @@ longest part, and by what must pass the joints of long parts side by side.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, inf
 
 import numpy as np
 import shapely
@@ -172,16 +172,17 @@ def least_sheets(
     covers: Covers | None = None,
     *,
     laid: int | None = None,
+    deadline: float = inf,
 ) -> Bound:
     """The best of all bounds.
 
     covers: of these pieces, if they were made already. laid: sheets of some layout of all pieces;
-    whether so many do need not be looked into.
+    whether so many do need not be looked into. deadline: when to stop looking, s of the clock.
     """
     quick = quick_bound(pieces, kinds, rules)
     if laid is not None and quick.sheets >= laid:
         return quick
-    cover = (covers or Covers(pieces, kinds, rules)).bound(quick.sheets, laid)
+    cover = (covers or Covers(pieces, kinds, rules)).bound(quick.sheets, laid, deadline)
     bounds = [quick]
     if cover is not None and cover.sheets > cover.for_long:
         beside = f"beside the {cover.parts} long parts " if cover.parts else ""

@@ -12,6 +12,7 @@ number that is not refuted is the bound.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import product
+from math import inf
 
 import numpy as np
 
@@ -106,11 +107,13 @@ class Covers:
                 for kind, sheet in enumerate(kinds)
             ]
 
-    def bound(self, least: int = 1, laid: int | None = None) -> Cover | None:
+    def bound(self, least: int = 1, laid: int | None = None, deadline: float = inf) -> Cover | None:
         """The bound, None where there are too many parts to work it out. least: sheets below
-        which nothing need be looked into; laid: the same from there on."""
+        which nothing need be looked into; laid: the same from there on. What is not refuted at
+        the deadline (of the monotonic clock, s) is taken to fit."""
         if not self.sizes or not self.leaders:
             return None
+        self.sizes[0].tables.deadline = deadline
         found = self._bound(least, laid)
         self.sizes[0].tables.spare()
         return found

@@ -12,9 +12,11 @@ Fischetti and Luzzi, European Journal of Operational Research 194, 2009; and Fek
 van der Veen, Operations Research 55, 2007.) Many nodes are looked at in one go.
 """
 
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -97,9 +99,9 @@ class Pile:
         self._rows: dict[tuple[int, int, int, int], int] = {}
         self._loads = np.zeros((64, lines))
 
-    def fit(self, members: Sequence[int], nodes: int) -> tuple[bool, int]:
+    def fit(self, members: Sequence[int], nodes: int, deadline: float = inf) -> tuple[bool, int]:
         """Whether parts (sorted numbers, copies repeated) may share the blank, for all that so
-        many nodes can tell; and the nodes used."""
+        many nodes can tell before the deadline; and the nodes used."""
         if any(self._parts[i] is None for i in members):
             return False, 0
         task = _Task(self, members)
@@ -115,7 +117,7 @@ class Pile:
                 chunks.append(chunk.part(slice(0, left)))
                 chunk = chunk.part(slice(left, None))
             used += len(chunk)
-            if used > nodes:
+            if used > nodes or time.perf_counter() > deadline:
                 return True, used
             children = task.branch(chunk)
             if children is None:

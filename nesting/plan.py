@@ -239,7 +239,10 @@ class Planner:
         task, best = search.task, search.best
         assert best is not None
         laid = None if best.unplaced else sum(spec.sheets for spec in best.specs)
-        bound = least_sheets(task.pieces, task.kinds, task.rules, task.covers, laid=laid)
+        deadline = time.perf_counter() + self.effort.seconds / 4
+        bound = least_sheets(
+            task.pieces, task.kinds, task.rules, task.covers, laid=laid, deadline=deadline
+        )
         search.task = replace(task, bound=bound)
 
     def _joints_of_others(self, group: _Group) -> list[tuple[FlatPart, PartJoint]]:
