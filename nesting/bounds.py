@@ -4,9 +4,9 @@ Each bound is a proof that holds for every layout whatsoever: by area, by the le
 longest part, and by what must pass the joints of long parts side by side.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import ceil, inf
+from math import ceil
 
 import numpy as np
 import shapely
@@ -15,6 +15,7 @@ from nesting.abreast import abreast, middle_bound
 from nesting.covers import Covers
 from nesting.joints import length_of, overlap, polygon_of
 from nesting.layout import Bound
+from nesting.piling import never
 from nesting.placing import Piece
 from nesting.stock import JoiningRules, Sheet
 
@@ -172,17 +173,18 @@ def least_sheets(
     covers: Covers | None = None,
     *,
     laid: int | None = None,
-    deadline: float = inf,
+    late: Callable[[], bool] = never,
 ) -> Bound:
     """The best of all bounds.
 
     covers: of these pieces, if they were made already. laid: sheets of some layout of all pieces;
-    whether so many do need not be looked into. deadline: when to stop looking, s of the clock.
+    whether so many do need not be looked into. late: asked now and then
+    whether to look no further; it may raise Cancelled.
     """
     quick = quick_bound(pieces, kinds, rules)
     if laid is not None and quick.sheets >= laid:
         return quick
-    cover = (covers or Covers(pieces, kinds, rules)).bound(quick.sheets, laid, deadline)
+    cover = (covers or Covers(pieces, kinds, rules)).bound(quick.sheets, laid, late)
     bounds = [quick]
     if cover is not None and cover.sheets > cover.for_long:
         beside = f"beside the {cover.parts} long parts " if cover.parts else ""

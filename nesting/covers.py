@@ -9,14 +9,14 @@ blank it lies on. Where all are shared out, everything on a blank is tried toget
 number that is not refuted is the bound.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import product
-from math import inf
 
 import numpy as np
 
 from nesting.joints import overlap, polygon_of, reach
+from nesting.piling import never
 from nesting.placing import Piece
 from nesting.stock import JoiningRules, Sheet
 from nesting.together import BlankSize, Tables
@@ -107,13 +107,15 @@ class Covers:
                 for kind, sheet in enumerate(kinds)
             ]
 
-    def bound(self, least: int = 1, laid: int | None = None, deadline: float = inf) -> Cover | None:
+    def bound(
+        self, least: int = 1, laid: int | None = None, late: Callable[[], bool] = never
+    ) -> Cover | None:
         """The bound, None where there are too many parts to work it out. least: sheets below
-        which nothing need be looked into; laid: the same from there on. What is not refuted at
-        the deadline (of the monotonic clock, s) is taken to fit."""
+        which nothing need be looked into; laid: the same from there on. What is not refuted
+        once it is late is taken to fit."""
         if not self.sizes or not self.leaders:
             return None
-        self.sizes[0].tables.deadline = deadline
+        self.sizes[0].tables.late = late
         found = self._bound(least, laid)
         self.sizes[0].tables.spare()
         return found

@@ -12,11 +12,9 @@ Fischetti and Luzzi, European Journal of Operational Research 194, 2009; and Fek
 van der Veen, Operations Research 55, 2007.) Many nodes are looked at in one go.
 """
 
-import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +34,11 @@ places are."""
 
 LARGEST = 30_000_000
 """Entries of tables of one size of blank, beyond which sets of parts are taken to fit."""
+
+
+def never() -> bool:
+    """No time is too late."""
+    return False
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,9 +102,11 @@ class Pile:
         self._rows: dict[tuple[int, int, int, int], int] = {}
         self._loads = np.zeros((64, lines))
 
-    def fit(self, members: Sequence[int], nodes: int, deadline: float = inf) -> tuple[bool, int]:
+    def fit(
+        self, members: Sequence[int], nodes: int, late: Callable[[], bool] = never
+    ) -> tuple[bool, int]:
         """Whether parts (sorted numbers, copies repeated) may share the blank, for all that so
-        many nodes can tell before the deadline; and the nodes used."""
+        many nodes can tell before it is late; and the nodes used."""
         if any(self._parts[i] is None for i in members):
             return False, 0
         task = _Task(self, members)
@@ -117,7 +122,7 @@ class Pile:
                 chunks.append(chunk.part(slice(0, left)))
                 chunk = chunk.part(slice(left, None))
             used += len(chunk)
-            if used > nodes or time.perf_counter() > deadline:
+            if used > nodes or late():
                 return True, used
             children = task.branch(chunk)
             if children is None:

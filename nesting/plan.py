@@ -240,9 +240,12 @@ class Planner:
         assert best is not None
         laid = None if best.unplaced else sum(spec.sheets for spec in best.specs)
         deadline = time.perf_counter() + self.effort.seconds / 4
-        bound = least_sheets(
-            task.pieces, task.kinds, task.rules, task.covers, laid=laid, deadline=deadline
-        )
+
+        def late() -> bool:
+            self.progress.check()
+            return time.perf_counter() > deadline
+
+        bound = least_sheets(task.pieces, task.kinds, task.rules, task.covers, laid=laid, late=late)
         search.task = replace(task, bound=bound)
 
     def _joints_of_others(self, group: _Group) -> list[tuple[FlatPart, PartJoint]]:

@@ -5,15 +5,14 @@ Two tests, each a proof, with the joint rules of every part kept: at lines acros
 (`nesting.piling`). What is found out about a set is kept, and used for every set it is part of.
 """
 
-import time
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import combinations
-from math import ceil, inf
+from math import ceil
 
 from nesting.crowding import Crowding
 from nesting.joints import Way, length_of
-from nesting.piling import Laid, Pile
+from nesting.piling import Laid, Pile, never
 from nesting.placing import Piece
 from nesting.stacks import CELL, Edges, arms_of, edges_of, stretches
 from nesting.stock import JoiningRules, Sheet
@@ -56,7 +55,7 @@ class Tables:
 
     def __init__(self) -> None:
         self.chord_nodes, self.pile_nodes = ALL_CHORD_NODES, ALL_PILE_NODES
-        self.deadline = inf
+        self.late: Callable[[], bool] = never
         self._edges: dict[tuple[int, float], Edges] = {}
         self._arms: dict[tuple[int, float], tuple[Edges, ...]] = {}
 
@@ -76,7 +75,7 @@ class Tables:
 
     def spare(self) -> None:
         """Allow a little more, whatever the clock says."""
-        self.deadline = inf
+        self.late = never
         self.chord_nodes = max(self.chord_nodes, SPARE)
         self.pile_nodes = max(self.pile_nodes, SPARE)
 
@@ -175,7 +174,7 @@ class BlankSize:
     def fit_along(self, members: Members, nodes: int) -> bool:
         """Whether parts crowd the blank nowhere along its length."""
         allowed = min(nodes, self.tables.chord_nodes)
-        if allowed <= 0 or time.perf_counter() > self.tables.deadline:
+        if allowed <= 0 or self.tables.late():
             return True
         if self._crowding is None:
             ways = [
@@ -190,8 +189,7 @@ class BlankSize:
     def fit_piled(self, members: Members, nodes: int) -> bool:
         """Whether parts find room beside and over one another."""
         allowed = min(nodes, self.tables.pile_nodes)
-        late = time.perf_counter() > self.tables.deadline
-        if allowed <= 0 or late or not 1 < len(members) <= MOST:
+        if allowed <= 0 or self.tables.late() or not 1 < len(members) <= MOST:
             return True
         if self._pile is None:
             laid = [
@@ -209,7 +207,7 @@ class BlankSize:
             self._pile = Pile(
                 self.width, self.rules.clearance, self._lines(), laid, flips=self.rules.may_flip
             )
-        fit, used = self._pile.fit(members, allowed, self.tables.deadline)
+        fit, used = self._pile.fit(members, allowed, self.tables.late)
         self.tables.pile_nodes -= used
         return fit
 
