@@ -20,6 +20,9 @@ from nesting.stock import JoiningRules, Sheet
 FINE = 10.0
 """mm between places told apart on a single sheet, where parts lie by the steep ends of others."""
 
+FEWEST_FINE = 3
+"""Long parts from which, and up to FOUR, a set is looked at by half the cell."""
+
 CHORD_NODES = 20_000
 """Branches by chords after which a set is taken to fit: a bound stays true, it is only weaker."""
 
@@ -56,6 +59,7 @@ class Tables:
     def __init__(self) -> None:
         self.chord_nodes, self.pile_nodes = ALL_CHORD_NODES, ALL_PILE_NODES
         self.late: Callable[[], bool] = never
+        self._finer: Tables | None = None
         self._edges: dict[tuple[int, float], Edges] = {}
         self._arms: dict[tuple[int, float], tuple[Edges, ...]] = {}
 
@@ -72,6 +76,14 @@ class Tables:
         if key not in self._arms:
             self._arms[key] = arms_of(way, self.edges(way, cell))
         return self._arms[key]
+
+    def finer(self) -> "Tables":
+        """Tables of finer cells, with little to spend, so that the rest is not starved."""
+        if self._finer is None:
+            self._finer = Tables()
+            self._finer.chord_nodes = self._finer.pile_nodes = SPARE
+            self._finer.late = lambda: self.late()
+        return self._finer
 
     def spare(self) -> None:
         """Allow a little more, whatever the clock says."""
@@ -95,6 +107,7 @@ class BlankSize:
         sheets: int,
         rules: JoiningRules,
         tables: Tables,
+        cell: float = CELL,
     ) -> None:
         self.kind, self.sheets, self.rules, self.tables = kind, sheets, rules, tables
         self.length = length_of(sheets, sheet, rules)
@@ -102,7 +115,7 @@ class BlankSize:
         self.room = (self.length - 2 * rules.margin + rules.clearance) * (
             self.width + rules.clearance
         )
-        self.cell = FINE if sheets == 1 else CELL
+        self.cell = FINE if sheets == 1 else cell
         self.ways: list[list[tuple[Way, tuple[tuple[float, float], ...]]]] = [
             [
                 (way, tuple(free))
@@ -117,6 +130,8 @@ class BlankSize:
         self._along: dict[Members, bool] = {}
         self._crowding: Crowding | None = None
         self._pile: Pile | None = None
+        self._made_of = (pieces, kind, sheet, sheets, rules)
+        self._finer: BlankSize | None = None
 
     def hold(self, members: Members) -> bool:
         """Whether parts (sorted numbers, copies repeated) may share the blank for all that can
@@ -127,9 +142,22 @@ class BlankSize:
                 all(self.hold(f) for f in _one_fewer(members))
                 and self.fit_along(members, FEW_CHORD_NODES if self.sheets == 1 else CHORD_NODES)
                 and self.fit_piled(members, PILE_NODES)
+                and self._fit_finely(members)
             )
             self._known[members] = known
         return known
+
+    def _fit_finely(self, members: Members) -> bool:
+        """Long parts that fit along a blank of several sheets are looked at again by half the
+        cell: every contact is allowed a cell's slack."""
+        long = all(self._made_of[0][i].long for i in members)
+        if self.cell <= FINE or not long or not FEWEST_FINE <= len(members) <= FOUR:
+            return True
+        if self._finer is None:
+            self._finer = BlankSize(*self._made_of, self.tables.finer(), FINE)
+        return self._finer.fit_along(members, CHORD_NODES) and self._finer.fit_piled(
+            members, PILE_NODES
+        )
 
     def hold_in_parts(self, members: Sequence[int], new: int) -> bool:
         """Whether a part may join others: every pair, three and four, and all at lines across."""
