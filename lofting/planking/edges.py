@@ -1,5 +1,6 @@
 """The real edges of every panel: joints along lines and stems, trimmed at bow and stern."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -11,7 +12,7 @@ from lofting.planking.chains import BOW, Chain, Ends, UpperChain, stem_side
 from lofting.planking.end_rulings import searched_ends
 from lofting.planking.joints import Joint, centre_joint, free_edge, seam_joint
 from lofting.planking.surface import faired_normals, panel_normals
-from lofting.planking.trimming import along, crossing, nearest, slid, slide
+from lofting.planking.trimming import RUN_ON, along, crossing, nearest, slid, slide
 from lofting.planking.values import Corner, PlankingSettings, PlankSpec
 from lofting.tolerances import COINCIDENT, STEM_SIDING
 
@@ -33,6 +34,9 @@ end in one point, mm: what is left between them no saw follows."""
 
 STEM_POINTS = 40
 """Points from a line's end among which it comes to the stem."""
+
+RUNS_ON = 6
+"""Most steps in which an edge run on to the stem finds where that is; three are the rule."""
 
 INWARD = 4
 """Points from an end over which the turn of the normals is taken that goes on beyond it."""
@@ -287,9 +291,9 @@ def _trimmed(
                 aside = partial(_beyond, points[at], stem, end)
                 # A tip that lies on the keel's seam comes to the centre plane as that does.
                 outer = bare and on_centre and keel is Corner.OUTER
-                cuts[end] = crossing(aside(_arris(joint, outer)), s, end)
+                cuts[end] = _to_stem(_arris(joint, outer), s, aside, end)
                 if bears:
-                    bearing[end] = crossing(aside(joint.bearing), s, end)
+                    bearing[end] = _to_stem(joint.bearing, s, aside, end)
         if on_centre and not ends.transom[end] and not _has_stem(part, end):
             # The keel edge lies in the centre plane: it ends where the upper edge does, if the
             # two meet; lines that end a little apart may meet once thickness is allowed for.
@@ -336,6 +340,27 @@ def _beyond(line_end: Array, stem: Array | None, end: int, curve: Array) -> Arra
     beside = slice(0, STEM_POINTS) if end == BOW else slice(-STEM_POINTS, None)
     height[beside] = curve[beside, 1] - stem_side(stem, curve[beside])
     return np.asarray(height)
+
+
+def _to_stem(curve: Array, s: Array, aside: Callable[[Array], Array], end: int) -> float:
+    """How far from its end a curve (n, 3) must be cut so that it ends at the stem's side, mm;
+    negative where it is run on.
+
+    Beside the stem's foot the side turns: whoever runs on along the stem meets another slope than
+    the curve's own points do, so the run is found again with the side where it ends (secant rule).
+    """
+    cut = crossing(aside(curve), s, end)
+    if cut >= 0.0:
+        return cut
+    at = 0 if end == BOW else -1
+    before, was = 0.0, float(aside(curve)[at])
+    for _ in range(RUNS_ON):
+        (run_on,) = slide([curve], s, _only(end, cut), (0, len(s) - 1))
+        away = float(aside(run_on)[at])
+        if abs(away) < COINCIDENT or abs(away - was) < 1e-9:
+            break
+        before, was, cut = cut, away, cut - away * (cut - before) / (away - was)
+    return float(np.clip(cut, -RUN_ON, 0.0))
 
 
 def _only(end: int, cut: float) -> tuple[float, float]:
