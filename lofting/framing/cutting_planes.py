@@ -238,25 +238,32 @@ def mid_strip(plank: Plank) -> Strip:
 def run_on(strip: Strip, length: float, *, aft: bool) -> Strip:
     """The strip carried on straight past one end by `length` mm along its edges.
 
-    The new points are added as the last (or first) of each edge, so indices of the others shift
-    by one when the forward end is carried on. A pointed end stays as it is.
+    The new points are added after the last (or before the first) of each edge, so indices of the
+    others shift where the forward end is carried on. Edges that run apart or twist span no plane,
+    so they are ruled across from 1, 2, 4 ... mm beyond the end: near it the surface does not
+    depend on how far it is carried. A pointed end stays as it is.
     """
     end, before = (-1, -2) if aft else (0, 1)
-    if np.allclose(strip.lower[end], strip.upper[end], atol=1e-6):
+    if length <= 0.0 or np.allclose(strip.lower[end], strip.upper[end], atol=1e-6):
         return strip
+    steps = [2.0**k for k in range(int(np.log2(max(length, 1.0))) + 1) if 2.0**k < length]
+    beyond = np.array([*steps, length])
 
     def carried(edge: Array) -> Array:
         ahead = edge[end] - edge[before]
         size = float(np.linalg.norm(ahead))
-        point = edge[end] + (ahead / size * length if size > 0.0 else 0.0)
-        return np.vstack([edge, point]) if aft else np.vstack([point, edge])
+        way = ahead / size if size > 0.0 else ahead
+        points = edge[end] + beyond[:, None] * way
+        return np.vstack([edge, points]) if aft else np.vstack([points[::-1], edge])
 
-    n, m = len(strip.lower), len(strip.upper)
+    more = len(beyond)
+    pairs = np.repeat(np.arange(more + 1), 2)
+    across = np.column_stack([pairs[1:], pairs[:-1]])
     if aft:
-        more = np.array([[n, m - 1], [n, m]])
-        rulings = np.vstack([strip.rulings, more])
+        last = np.array([len(strip.lower) - 1, len(strip.upper) - 1])
+        rulings = np.vstack([strip.rulings, across[1:] + last])
     else:
-        rulings = np.vstack([[[0, 0], [1, 0]], strip.rulings + 1])
+        rulings = np.vstack([across[:-1], strip.rulings + more])
     return Strip(carried(strip.lower), carried(strip.upper), rulings.astype(np.intp))
 
 

@@ -133,10 +133,10 @@ def skin_in_plane(planking: Planking, plane: PartPlane) -> tuple[SectionPiece, .
 
 
 def carried_normals(normals: Array, count: int, at_end: str | None) -> Array:
-    """Normals for an edge that was carried on by one point."""
-    if count == len(normals):
-        return normals
-    return np.vstack([normals, normals[-1:]] if at_end == "stern" else [normals[:1], normals])
+    """Normals for an edge that was carried on straight: they stay as they are at the end."""
+    more = count - len(normals)
+    before, after = (0, more) if at_end == "stern" else (more, 0)
+    return np.pad(normals, ((before, after), (0, 0)), mode="edge")
 
 
 def lapped_seams(planking: Planking) -> frozenset[str]:
