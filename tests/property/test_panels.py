@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from lofting.dryfit import dry_fit
+from lofting.dryfit import dry_fit, fit_parts
 from lofting.expansion import FlatStrip, expand_strip
 from lofting.framing import FrameSpec, MarkSettings, PartsSettings, TransomSpec, make_parts
 from lofting.parts import PartList
@@ -119,6 +119,8 @@ def test_parts_of_every_family_are_simple_and_hold_their_marks(kind: Kind, seed:
 
 @usual
 @given(st.sampled_from(list(Kind)), st.integers(0, 10_000))
+@example(Kind.VEE, 66)  # a lap runs on beyond the stem's foot
+@example(Kind.MULTI_CHINE, 55)
 def test_boats_of_every_family_plank_and_fold_up_again(kind: Kind, seed: int) -> None:
     boat = random_boat(kind, seed)
     hull = plank_hull(boat.lines, boat.settings)
@@ -134,12 +136,17 @@ def test_boats_of_every_family_plank_and_fold_up_again(kind: Kind, seed: int) ->
         if plank.strain == 0.0:  # unrolled exactly: folds up exactly
             assert np.abs(panel.lower - plank.mid_lower).max() < 1e-3
             assert np.abs(panel.upper - plank.mid_upper).max() < 1e-3
+    # A plank over the twist limit is pulled into shape: it may keep a hair more, and is told.
+    twisted = any(f.code == "twist" for plank in hull.planks for f in plank.findings)
     for fold in fit.seams:
-        if "stem" not in fold.line:
-            # One boat in a few hundred keeps a hair more at the very tip of a panel.
-            assert np.count_nonzero(fold.gap > 0.2) <= 1, fold.line
-            assert fold.largest < 0.3, fold.line
-        else:
-            # Where a plank is creased beside its stem a point or two stand off; the bench counts.
-            assert float(np.median(fold.gap)) < 0.2
-            assert fold.largest < 3.0
+        assert fold.largest < (0.3 if twisted else 0.2), (fold.line, fold.a)
+
+
+@usual
+@given(st.sampled_from(list(Kind)), st.integers(0, 10_000))
+@example(Kind.PRAM, 68)  # keel and chine run apart at the bow: no plane carries the bottom on
+@example(Kind.PRAM, 369)
+def test_frames_and_transoms_stand_against_the_folded_planks(kind: Kind, seed: int) -> None:
+    planking, parts = framed_boat(kind, seed)
+    for stands in fit_parts(planking, parts).frames:
+        assert stands.largest < 0.1, (stands.part, stands.plank)
