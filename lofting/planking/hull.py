@@ -91,7 +91,10 @@ def plank_hull(
         planks.append(_plank(surface, own, settings.twist_limit))
     for split in splits:
         progress.report(0.95, f"seam of {split.plank}")
-        surfaces, edges, planks = _split(split, surfaces, edges, planks, settings.twist_limit)
+        stems = hull_ends(lines).stem_line
+        surfaces, edges, planks = _split(
+            split, (surfaces, edges, planks), stems, settings.twist_limit
+        )
     seams = compare_seams(planks, edges, splits)
     found = tuple(finding for plank in planks for finding in plank.findings)
     progress.report(1.0, "planked")
@@ -159,12 +162,12 @@ def _on_centre(settings: PlankingSettings) -> tuple[PlankingSettings, tuple[Plan
 
 def _split(
     split: PlankSplit,
-    surfaces: list[Surface],
-    edges: list[PanelEdges],
-    planks: list[Plank],
+    hull: tuple[list[Surface], list[PanelEdges], list[Plank]],
+    stems: tuple[Array | None, Array | None],
     twist_limit: float,
 ) -> tuple[list[Surface], list[PanelEdges], list[Plank]]:
     """The planks with one of them split lengthwise."""
+    surfaces, edges, planks = hull
     place = f"seam of plank {split.plank!r}"
     names = [plank.spec.name for plank in planks]
     if split.plank not in names:
@@ -184,7 +187,7 @@ def _split(
             raise Refused(place, f"There is another {name!r} already.", "Give another name.")
         taken.add(name)
     whole = planks[at]
-    strakes = split_plank(surfaces[at], edges[at], whole, split)
+    strakes = split_plank(surfaces[at], edges[at], whole, split, stems)
     made = [_plank(s.surface, s.edges, twist_limit, piece_of=(whole, s.source)) for s in strakes]
     surfaces[at : at + 1] = [s.surface for s in strakes]
     edges[at : at + 1] = [s.edges for s in strakes]

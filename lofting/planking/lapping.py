@@ -74,34 +74,3 @@ def lapped(
         seam.flat,
     )
     return (under, over) if under_is_below else (over, under)
-
-
-def leaned(far: Sheets, seam: Sheets, rulings: tuple[Indices, Indices], stands: Array) -> Sheets:
-    """The other edge of the strake outside: since the sheet stands off at the seam it leans, and
-    its edge turns with it about the corner line it shares with the next plank.
-
-    Args:
-        far: that edge. seam: the seam's points. rulings: (k,) indices of both where a ruling joins
-            them. stands: (n,) how far the sheet stands off at each seam point, mm.
-    """
-    on_far, on_seam = rulings
-    across = seam.points[on_seam] - far.points[on_far]
-    breadth = np.maximum(np.linalg.norm(across, axis=1), 1e-9)
-    angle = np.minimum(stands[on_seam] / breadth, 1.0 / GAIN)
-    count = np.zeros(len(far))
-    lean = np.zeros(len(far))
-    towards = np.zeros((len(far), 3))
-    np.add.at(count, on_far, 1.0)
-    np.add.at(lean, on_far, angle)
-    np.add.at(towards, on_far, across / breadth[:, None])
-    lean = lean / np.maximum(count, 1.0)
-    normal, tangent = far.normals, far.tangents
-    aside = np.cross(normal, tangent)
-    aside *= np.sign(np.einsum("nc,nc->n", aside, towards))[:, None]
-    off = far.mid - far.corner
-    out = np.einsum("nc,nc->n", off, normal)
-    along_sheet = np.einsum("nc,nc->n", off, aside)
-    c, s = np.cos(lean) - 1.0, np.sin(lean)
-    moved = (c * out + s * along_sheet)[:, None] * normal
-    moved += (c * along_sheet - s * out)[:, None] * aside
-    return far.with_panel(far.mid + moved, far.inner, far.flat)

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from lofting.findings import Refused
 from lofting.planking.chains import Chain, UpperChain
 from lofting.planking.edges import PanelEdges, Surface
-from lofting.planking.lapping import lapped, leaned
+from lofting.planking.lapping import lapped
+from lofting.planking.leaning import leaned
 from lofting.planking.seamlines import crossing_shares, place_on, seam_line
 from lofting.planking.sheets import Sheets
 from lofting.planking.trimming import along
@@ -63,12 +64,17 @@ class _Whole:
 
 
 def split_plank(
-    surface: Surface, edges: PanelEdges, plank: Plank, split: PlankSplit
+    surface: Surface,
+    edges: PanelEdges,
+    plank: Plank,
+    split: PlankSplit,
+    stems: tuple[Array | None, Array | None],
 ) -> tuple[Strake, Strake]:
     """The strake below the seam and the strake above it.
 
     Args:
         surface, edges: of the whole plank. plank: the same, with its flat panel.
+        stems: the stem's points at bow and stern, where it has one.
 
     Raises:
         Refused: a seam that leaves the plank, or that runs along its rulings.
@@ -108,20 +114,9 @@ def split_plank(
     shift = stop - 1 - whole.last
     outer = [c if c < whole.first else c + shift for c in whole.corners if _beyond(whole, c)]
     inner = [c - whole.first for c in whole.corners if whole.first < c < whole.last]
-    lower = whole.lower
-    if split.joint is SplitJoint.UPPER_LAPS and split.lap > 0.0:
-        start, end = (at - whole.first for at in whole.line)
-        joined = whole.rulings[cut, 1] - whole.first
-        on_line = (joined >= start) & (joined < end)
-        stands = np.linalg.norm(above_edge.mid - seam.mid, axis=1)
-        leaning = leaned(over_seam, seam, (joined[on_line], point[on_line]), stands)
-        over_seam = over_seam.put(start, leaning.rows(slice(start, end)))
-    elif split.joint is SplitJoint.LOWER_LAPS and split.lap > 0.0 and not plank.spec.whole:
-        stands = np.linalg.norm(below_edge.mid - seam.mid, axis=1)
-        lower = leaned(lower, seam, (whole.rulings[cut, 0], point), stands)
     below = _strake(
         replace(surface, spec=replace(plank.spec, name=split.below, upper=split.seam)),
-        (lower, surface.lower.corners, surface.lower.parameter),
+        (whole.lower, surface.lower.corners, surface.lower.parameter),
         (upper.put(whole.first, below_edge), _ordered(outer, whole.first, stop - 1, len(upper))),
         (whole.first, stop),
         *_below(whole, cut, point),
@@ -135,7 +130,14 @@ def split_plank(
         (start, end),
         *_above(whole, cut, point),
     )
-    return below, above
+    if split.joint is SplitJoint.BUTTED or split.lap <= 0.0:
+        return below, above
+    if split.joint is SplitJoint.UPPER_LAPS:
+        edges = leaned(above.surface, above.edges, stems, over_seam=True)
+        return below, replace(above, edges=edges)
+    if plank.spec.whole:
+        return below, above
+    return replace(below, edges=leaned(below.surface, below.edges, stems, over_seam=False)), above
 
 
 def _with_stem_points(

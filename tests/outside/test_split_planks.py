@@ -11,7 +11,14 @@ import numpy as np
 import pytest
 
 from lofting.offsets import Face, Role
-from lofting.planking import PlankingSettings, PlankSpec, PlankSplit, SeamRun, plank_hull
+from lofting.planking import (
+    PlankingSettings,
+    PlankSpec,
+    PlankSplit,
+    SeamRun,
+    SplitJoint,
+    plank_hull,
+)
 from tests.generators.lines import boat_lines
 
 LENGTH, HEIGHT, THICKNESS = 2400.0, 300.0, 6.0
@@ -41,6 +48,25 @@ def test_a_flat_wall_is_split_into_two_trapezia(run: SeamRun) -> None:
     expected = np.hypot(LENGTH, (aft - fore) * HEIGHT)
     assert seam.length_a == pytest.approx(expected, abs=1e-3)
     assert seam.length_b == pytest.approx(expected, abs=1e-3)
+
+
+@pytest.mark.parametrize("joint", [SplitJoint.UPPER_LAPS, SplitJoint.LOWER_LAPS])
+def test_the_strake_outside_is_a_tangent_to_its_corner(joint: SplitJoint) -> None:
+    """Held off by its thickness at the lap, half a thickness from its corner line at the other
+    edge: seen from the end the sheet is a tangent from the one point to a circle about the other,
+    and its breadth squared is their distance squared less the radius squared (Euclid III.36)."""
+    hull = wall(PlankSplit("wall", 0.5, 0.5, 0.5, run=SeamRun.STRAIGHT, joint=joint))
+    upper = joint is SplitJoint.UPPER_LAPS
+    strake = hull.plank("wall upper strake" if upper else "wall lower strake")
+    seam = np.array([500.0 + 0.5 * THICKNESS, 0.5 * HEIGHT])
+    corner = np.array([500.0, HEIGHT if upper else 0.0])
+    breadth = np.sqrt(np.sum((corner - seam) ** 2) - (0.5 * THICKNESS) ** 2)
+    across = strake.flat_upper[:, 1].mean() - strake.flat_lower[:, 1].mean()
+    assert across == pytest.approx(breadth, abs=0.002)
+    # The edge itself, where the tangent touches: square to the sheet, half a thickness away.
+    edge = (strake.mid_upper if upper else strake.mid_lower)[len(X) // 2, 1:]
+    assert np.hypot(*(edge - corner)) == pytest.approx(0.5 * THICKNESS, abs=1e-6)
+    assert (edge - corner) @ (edge - seam) == pytest.approx(0.0, abs=0.02 * HEIGHT)
 
 
 def test_a_seam_sprung_through_three_points_is_a_parabola() -> None:

@@ -3,12 +3,12 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from lofting.dryfit import dry_fit
 from lofting.findings import Refused
-from lofting.planking import PlankSplit, SeamRun, plank_hull
+from lofting.planking import PlankSplit, SeamRun, SplitJoint, plank_hull
 from lofting.planking.trimming import along
 from tests.generators.boats import Kind, random_boat
 
@@ -45,3 +45,27 @@ def test_strakes_of_a_split_plank_are_the_plank(
     assert abs(seam.difference) < 0.1
     gap = next(seam.gap for seam in dry_fit(hull).seams if seam.line == split.seam)
     assert gap.max(initial=0.0) < 0.2
+
+
+@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    st.sampled_from(list(Kind)),
+    st.integers(0, 10_000),
+    st.integers(0, 3),
+    st.tuples(*(st.floats(0.25, 0.75),) * 3),
+    st.sampled_from([SplitJoint.UPPER_LAPS, SplitJoint.LOWER_LAPS]),
+)
+@example(Kind.VEE, 5056, 0, (0.4, 0.4, 0.4), SplitJoint.UPPER_LAPS)
+@example(Kind.VEE, 5044, 1, (0.4, 0.4, 0.4), SplitJoint.LOWER_LAPS)
+def test_every_seam_closes_beside_strakes_that_lap(
+    kind: Kind, seed: int, which: int, shares: tuple[float, float, float], joint: SplitJoint
+) -> None:
+    """A strake that stands off leans: keel, chines and stems close all the same."""
+    boat = random_boat(kind, seed)
+    spec = boat.settings.planks[which % len(boat.settings.planks)]
+    split = PlankSplit(spec.name, *shares, run=SeamRun.BETWEEN, joint=joint)
+    hull = plank_hull(boat.lines, replace(boat.settings, splits=(split,)))
+    if any(f.code == "twist" for plank in hull.planks for f in plank.findings):
+        return
+    for seam in dry_fit(hull).seams:
+        assert seam.largest < 0.2, (seam.line, seam.a)
