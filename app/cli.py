@@ -448,7 +448,7 @@ def print_readback(rows: Sequence[ReadBack]) -> None:
     for row in rows:
         verdict = "good" if row.good else "NOT GOOD"
         print(
-            f"{row.file:38} {row.largest_difference:9.4f} mm of {row.tolerance:g} mm allowed: "
+            f"{row.file:38} {row.largest_difference:9.4f} mm of {row.tolerance:.4g} mm allowed: "
             f"{verdict}"
         )
         for note in row.notes:

@@ -77,7 +77,8 @@ def _marking(boat: Boat, folder: Path, heading: Heading, progress: Progress) -> 
         loose=choices.loose_sheets,
     )
     progress.check()
-    text = ordinates_csv(boat.marks, heading.notation, rules.rounding)
+    joints = {blank.name: blank.joints for blank in boat.nest.blanks}
+    text = ordinates_csv(boat.marks, heading.notation, rules.rounding, joints)
     (marking / "ordinates.csv").write_text(text, encoding="utf-8")
     if choices.part_sheets:
         path = str(marking / "parts.pdf")

@@ -3,7 +3,7 @@ the same figures as CSV."""
 
 import csv
 import io
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
@@ -38,7 +38,12 @@ CSV_HEADER = (
     "radius_mm",
     "x",
     "y",
+    "x_on_sheets",
 )
+
+
+Cells = tuple[str, ...]
+"""What a mark's row ends with, as CSV_HEADER has it."""
 
 
 def lengths_printer(notation: Notation, step: float) -> Callable[[float], str]:
@@ -300,8 +305,17 @@ def face_up(part: FlatPart, place: Placement) -> str:
     return f"{other} up" if other else f"{part.face_up} down"
 
 
-def ordinates_csv(marks: Sequence[BlankMarks], notation: Notation, rounding: float) -> str:
+def ordinates_csv(
+    marks: Sequence[BlankMarks],
+    notation: Notation,
+    rounding: float,
+    joints: Mapping[str, Sequence[Joint]],
+) -> str:
     """All marks of all blanks as CSV text: one row a mark, in order along each edge.
+
+    Args:
+        joints: of every blank by its name, from the datum end; on blanks that have some,
+            x_on_sheets tells where a mark lies on the sheets before they are joined (`on_sheets`).
 
     x_mm and y_mm are the rounded figures that are marked, x and y the same in the project's
     notation. how: batten, straight edge or compasses (then one row of kind "centre" with
@@ -313,18 +327,24 @@ def ordinates_csv(marks: Sequence[BlankMarks], notation: Notation, rounding: flo
     write = csv.writer(out, lineterminator="\n").writerow
     write(CSV_HEADER)
     for blank in marks:
+        own = joints.get(blank.blank, ())
+
+        def figures(x: float, y: float, radius: str = "", own: Sequence[Joint] = own) -> Cells:
+            loose = on_sheets(x, own, printed) if own else ""
+            return f"{x:.4f}", f"{y:.4f}", radius, printed(x), printed(y), loose
+
         for edge in blank.edges:
-            _edge_rows(write, blank.blank, edge, printed, rounding)
+            _edge_rows(write, blank.blank, edge, figures, rounding)
         for line in blank.lines:
             head = (blank.blank, line.part, line.copy, "", line.kind.value, "", "line", line.label)
             for x, y in zip(line.x_marked, line.y_marked, strict=True):
-                write((*head, *_figures(float(x), float(y), printed)))
+                write((*head, *figures(float(x), float(y))))
         for check in blank.checks:
             pair = f"{check.from_corner}-{check.to_corner}"
             text = printed(check.distance)
             write(
                 (blank.blank, check.part, check.copy, "", "", "", "check", pair)
-                + (f"{check.distance:.3f}", "", "", text, "")
+                + (f"{check.distance:.3f}", "", "", text, "", "")
             )
     return out.getvalue()
 
@@ -333,7 +353,7 @@ def _edge_rows(
     write: Callable[[tuple[object, ...]], object],
     blank: str,
     edge: EdgeMarks,
-    printed: Callable[[float], str],
+    figures: Callable[..., Cells],
     rounding: float,
 ) -> None:
     head = (blank, edge.part, edge.copy, edge.number, edge.edge, how(edge))
@@ -343,12 +363,7 @@ def _edge_rows(
         if kind == "corner":
             point = edge.start if k == 0 else edge.end if k == last else ""
         x, y = float(edge.x_marked[k]), float(edge.y_marked[k])
-        write((*head, kind, point, *_figures(x, y, printed)))
+        write((*head, kind, point, *figures(x, y)))
     if edge.arc is not None:
         x, y, radius = (floor(v / rounding + 0.5) * rounding for v in edge.arc)
-        figures = (f"{x:.4f}", f"{y:.4f}", f"{radius:.4f}", printed(x), printed(y))
-        write((*head, "centre", "", *figures))
-
-
-def _figures(x: float, y: float, printed: Callable[[float], str]) -> tuple[str, ...]:
-    return f"{x:.4f}", f"{y:.4f}", "", printed(x), printed(y)
+        write((*head, "centre", "", *figures(x, y, f"{radius:.4f}")))

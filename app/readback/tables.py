@@ -83,6 +83,7 @@ def check_ordinates(
     try:
         rows = _rows(path)
         edges = _edges(rows, notation, rules.rounding)
+        _check_sheets(rows, blanks, notation, rules.rounding)
     except Refused as refused:
         return ReadBack(name, tolerance, float("inf"), (f"{refused.place}: {refused.reason}",))
     return compare_blanks(name, tolerance, edges, blanks, parts)
@@ -158,3 +159,32 @@ def _edges(
         else:
             edge.points.append((x, y))
     return {key: list(edges.values()) for key, edges in found.items()}
+
+
+def _check_sheets(
+    rows: Sequence[dict[str, str]], blanks: Sequence[Blank], notation: Notation, rounding: float
+) -> None:
+    """Whether every mark stands on its sheets where it stands on the blank. Raises Refused with
+    the row.
+
+    A sheet begins where the sheets before it leave off, less the overlaps of their joints.
+    """
+    by_name = {blank.name: blank for blank in blanks}
+    for number, row in enumerate(rows, 2):
+        blank = by_name.get(row["blank"])
+        if blank is None or row["kind"] == "check":
+            continue
+        overlaps = [joint.end - joint.start for joint in blank.joints]
+        for told in filter(None, row["x_on_sheets"].split(" / ")):
+            try:
+                sheet, x = told.split(": ", 1)
+                before = int(sheet) - 1
+                begin = before * blank.sheet_length - sum(overlaps[:before])
+                stray = begin + read_length(x, notation) - float(row["x_mm"])
+            except (ValueError, Refused):
+                raise Refused(f"row {number}", f"{told!r} is damaged.", AGAIN) from None
+            if abs(stray) > 0.51 * rounding + 1e-3 or not 0 <= before < blank.sheets:
+                reason = f"{told} on its sheet is not {row['x_mm']} mm on the blank."
+                raise Refused(f"row {number}", reason, AGAIN)
+        if blank.joints and not row["x_on_sheets"]:
+            raise Refused(f"row {number}", "its place on the loose sheets is missing.", AGAIN)

@@ -63,7 +63,7 @@ def test_ordinates_loft_back_to_the_departure_they_state(
     blank = Blank("b", "okoume", 6.0, 1, size[0], size[0], size[1], (), (place,))
     marks = mark_blank(blank, [part], rules)
     path: Path = tmp_path_factory.mktemp("marks") / "ordinates.csv"
-    path.write_text(ordinates_csv([marks], Notation.MILLIMETRES, marking[0]), encoding="utf-8")
+    path.write_text(ordinates_csv([marks], Notation.MILLIMETRES, marking[0], {}), encoding="utf-8")
     row = check_ordinates(path, [blank], [part], [marks], rules, Notation.MILLIMETRES)
     assert row.good, row
     assert row.largest_difference <= max(marks.departure, 0.75 * marking[0]) + 0.02

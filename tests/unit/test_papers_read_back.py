@@ -27,6 +27,7 @@ from tests.generators.shop_parts import board, frame, plank, shop_blank, shop_pa
 
 BLANK, PARTS, RULES = shop_blank(), shop_parts(), MarkingRules()
 MARKS = mark_blank(BLANK, PARTS, RULES)
+JOINTS = {BLANK.name: BLANK.joints}
 HEADING = Heading("trial boat", "1 January 2026", "abc1234")
 A3 = TileRules(find_paper("A3"))
 SOME = (plank(length=1500.0), frame())
@@ -55,7 +56,7 @@ def test_sheets_and_ordinates_are_found_again(sheets: Path, tmp_path: Path) -> N
     assert row.good, row
     assert row.largest_difference == pytest.approx(MARKS.departure, abs=0.05)
     table = tmp_path / "ordinates.csv"
-    table.write_text(ordinates_csv([MARKS], Notation.MILLIMETRES, 0.5), encoding="utf-8")
+    table.write_text(ordinates_csv([MARKS], Notation.MILLIMETRES, 0.5, JOINTS), encoding="utf-8")
     again = check_ordinates(table, [BLANK], PARTS, [MARKS], RULES, Notation.MILLIMETRES)
     assert again.good, again
     assert again.largest_difference == pytest.approx(row.largest_difference, abs=0.01)
@@ -68,7 +69,7 @@ def test_sheets_in_feet_and_inches_are_found_again(notation: Notation, tmp_path:
     path, table = tmp_path / "sheets.pdf", tmp_path / "ordinates.csv"
     heading = Heading("trial boat", "1 January 2026", "abc1234", notation=notation)
     marking_sheets(path, heading, [BLANK], PARTS, [marks], rules, paper="Letter")
-    table.write_text(ordinates_csv([marks], notation, rules.rounding), encoding="utf-8")
+    table.write_text(ordinates_csv([marks], notation, rules.rounding, JOINTS), encoding="utf-8")
     assert check_marking_sheets(path, [BLANK], PARTS, [marks], rules, notation).good
     assert check_ordinates(table, [BLANK], PARTS, [marks], rules, notation).good
 
@@ -203,10 +204,13 @@ def test_tiles_of_another_part_are_caught(tiles: Path) -> None:
         ("y_mm", lambda text: f"{float(text) + 3.0:.4f}"),
         ("y", lambda text: "12"),
         ("x_mm", lambda text: "x"),
+        ("x_on_sheets", lambda text: text[:-1] + "7.5"),
+        ("x_on_sheets", lambda text: "3: " + text[3:]),
+        ("x_on_sheets", lambda text: ""),
     ],
 )
 def test_a_damaged_row_of_ordinates_is_caught(tmp_path: Path, column: str, change) -> None:
-    rows = list(csv.reader(io.StringIO(ordinates_csv([MARKS], Notation.MILLIMETRES, 0.5))))
+    rows = list(csv.reader(io.StringIO(ordinates_csv([MARKS], Notation.MILLIMETRES, 0.5, JOINTS))))
     place = rows[0].index(column)
     hurt = next(k for k, row in enumerate(rows) if row[6] == "ordinate" and row[4] == "sheer edge")
     rows[hurt + 3][place] = change(rows[hurt + 3][place])
