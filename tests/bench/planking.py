@@ -80,3 +80,24 @@ def figures() -> Iterator[tuple[str, float, str]]:
         yield f"{kind}: worst of largest seam gap", round(max(gaps), 3), "mm"
         yield f"{kind}: of {boats} random boats edges agree within 0.1 mm", agree, "boats"
         yield f"{kind}: worst difference of edges", round(max(differences), 4), "mm"
+    yield from _plates()
+
+
+def _plates(boats: int = 25) -> Iterator[tuple[str, float, str]]:
+    """Planks as plates of real thickness, facet by facet, sliced along 5 to 95 % of every seam."""
+    from tests.generators.boats import Kind, random_boat
+    from tests.outside.test_thick_plates import sliced
+
+    for kind in Kind:
+        apart = []
+        for seed in range(boats):
+            boat = random_boat(kind, seed)
+            apart.append(max(row[3] for row in sliced(boat.lines, boat.settings)))
+        wide = sum(gap > 0.2 for gap in apart)
+        yield f"{kind}: of {boats}, plates over 0.2 mm apart somewhere", wide, "boats"
+        yield (
+            f"{kind}: median of how far plates are apart",
+            round(statistics.median(apart), 4),
+            "mm",
+        )
+        yield f"{kind}: worst of how far plates are apart", round(max(apart), 3), "mm"
