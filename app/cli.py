@@ -400,6 +400,12 @@ def print_together(boat: Boat) -> None:
             f"Sprung together, the flat panels stretch by {100 * strain:.3f} % at most and wire "
             f"ties leave about {sprung.largest_gap:.1f} mm."
         )
+        for stick in sprung.spreaders:
+            does = "pushes" if stick.push >= 0.0 else "is pulled"
+            print(
+                f"{stick.name}, {stick.length:.0f} mm inside to inside, {does} with about "
+                f"{abs(stick.push):.0f} N."
+            )
         return
     fit = boat.together
     if fit is None:

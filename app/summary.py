@@ -249,7 +249,8 @@ def _together(boat: Boat) -> dict[str, object]:
 
 
 def _sprung(sprung: Sprung) -> dict[str, object]:
-    """Flat panels sprung together: strain, gaps, where frames stand, widths hardly held."""
+    """Flat panels sprung together: strain, gaps, where frames stand, spreaders, and
+    widths hardly held."""
     return {
         "largest_gap_mm": rounded(sprung.largest_gap, 2),
         "panels": [
@@ -276,6 +277,15 @@ def _sprung(sprung: Sprung) -> dict[str, object]:
                 "wider_mm": None if piece.wider is None else rounded(piece.wider, 1),
             }
             for piece in sprung.pieces
+        ],
+        "spreaders": [
+            {
+                "name": stick.name,
+                "length_mm": rounded(stick.length, 1),
+                "at_mm": [rounded(v, 1) for v in stick.place],
+                "push_n": rounded(stick.push, 0),
+            }
+            for stick in sprung.spreaders
         ],
         "widths_to_hold": [
             {

@@ -25,6 +25,7 @@ from app.project.editing import put
 from lofting.findings import Finding, Severity
 
 STEP_OF_PLACE = (
+    ("spreader", 0),
     ("case", 6),
     ("load", 6),
     ("blank", 4),

@@ -1,6 +1,8 @@
 """Plans that give no hull lines but flat panels: each panel's ordinates, where parts land on it,
 frames by their corners, and which edges meet."""
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QComboBox,
@@ -27,6 +29,7 @@ from app.project.document import (
     PlanStation,
     SeamSheet,
     ShapeSheet,
+    SpreaderSheet,
 )
 from app.project.panel_table import panel_number
 from lofting.panelsheets.sheets import LOWER, UPPER
@@ -39,6 +42,12 @@ HINT = (
     "type them here: the lower and the upper edge at every ordinate, and the ends as points."
 )
 
+STICKS = (
+    "Sticks that hold two points apart while she is put together: across at the sheer, where the "
+    "plan gives a breadth, or between any two points. They come out again. Fasten both ends: a "
+    "stick under load that slips flies out."
+)
+
 
 def _fresh_panel(rows: tuple[FlatPanelSheet, ...]) -> FlatPanelSheet:
     places = (
@@ -49,6 +58,11 @@ def _fresh_panel(rows: tuple[FlatPanelSheet, ...]) -> FlatPanelSheet:
     blank = PanelEdgeSheet(ordinates=("",) * len(places))
     name = own_name("panel", {r.name for r in rows})
     return FlatPanelSheet(name=name, places=places, lower=blank, upper=blank)
+
+
+def topmost(names: tuple[str, ...]) -> str:
+    """The panel whose upper edge is the sheer: plans give them from the bottom up."""
+    return names[-1] if names else "side"
 
 
 class PanelsTab(QWidget):
@@ -99,7 +113,7 @@ class PanelsTab(QWidget):
         self.refresh()
 
     def _records(self) -> QWidget:
-        tabs = QTabWidget()
+        self.records = tabs = QTabWidget()
         tabs.setDocumentMode(True)
         panels = RecordsModel(
             self.desk,
@@ -195,7 +209,53 @@ class PanelsTab(QWidget):
         tabs.addTab(scrolled(self.panels, self.landings), "Panels")
         tabs.addTab(scrolled(self.seams), "Seams")
         tabs.addTab(scrolled(self.shapes, self.corners), "Frames")
+        self.spreaders = self._spreaders(names)
+        tabs.addTab(scrolled(words(STICKS), self.spreaders), "Spreaders")
         return tabs
+
+    def _spreaders(self, names: Callable[[], tuple[str, ...]]) -> Records:
+        """Sticks that hold the boat open while she is put together."""
+        model = RecordsModel(
+            self.desk,
+            ("plan", "spreaders"),
+            (
+                Figure("name", "Spreader", Kind.TEXT, width=100),
+                Figure("panel", "Panel", Kind.CHOICE, names, width=80),
+                Figure("edge", "its", Kind.CHOICE, EDGES, width=90),
+                Figure("x", "at x", Kind.TEXT, width=60, tip="Along the panel's base line."),
+                Figure(
+                    "length",
+                    "Length",
+                    Kind.TEXT,
+                    width=65,
+                    tip="From end to end, inside to inside.",
+                ),
+                Figure(
+                    "to_panel",
+                    "to panel",
+                    Kind.CHOICE,
+                    lambda: ("", *names()),
+                    width=80,
+                    tip="Empty: to the same point of the other side.",
+                ),
+                Figure("to_edge", "its", Kind.CHOICE, EDGES, width=90),
+                Figure("to_x", "at x", Kind.TEXT, width=60),
+                Figure(
+                    "across",
+                    "Across",
+                    Kind.YES_NO,
+                    tip="Its other end is on the boat's other side.",
+                ),
+            ),
+            "spreader",
+        )
+        return Records(
+            model,
+            lambda rows: SpreaderSheet(
+                name=own_name("spreader", {r.name for r in rows}), panel=topmost(names())
+            ),
+            title="Sticks that hold her open",
+        )
 
     def _landings_path(self) -> tuple[str | int, ...] | None:
         number = self.source.number
@@ -227,6 +287,15 @@ class PanelsTab(QWidget):
         self.model.refresh()
         self.landings.model.refresh()
         self.shown.emit(self.source.number)
+
+    def show_spreader(self, name: str) -> None:
+        """Turn to the spreaders, and to the one of that name where there is one."""
+        self.records.setCurrentIndex(self.records.count() - 1)
+        names = [spreader.name for spreader in self.desk.project.plan.spreaders]
+        if name in names:
+            model = self.spreaders.model
+            self.spreaders.grid.setCurrentIndex(model.index(names.index(name), 0))
+        self.spreaders.grid.setFocus()
 
     def go(self, line: str, point: str) -> bool:
         """The cursor on a point of a panel's edge named as in findings; False if it is no panel."""

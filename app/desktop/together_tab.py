@@ -141,12 +141,25 @@ def _sprung_rows(sprung: Sprung, printed: Callable[[float], str]) -> list[tuple[
             gap += f", {abs(piece.wider):.0f} mm {way} each side than the panels"
         leans = f", leans {degrees(piece.lean):.1f}° aft" if abs(piece.lean) > LEANS else ""
         rows.append((piece.name, gap, f"foot at x {printed(piece.x)}{leans}"))
+    for stick in sprung.spreaders:
+        held = f"{printed(stick.length)} inside, {pushes(stick.push)}"
+        rows.append((stick.name, held, f"its end at x {printed(stick.place[0])}"))
     for soft in sprung.soft:
-        where = f"{100.0 * soft.share:.0f} % of the sheer from the bow"
-        gives = f"a push moves it by {soft.gives:.0f} mm"
-        rows.append((f"spreader, half-breadth {printed(soft.half_breadth)}", gives, where))
+        where = f"{100.0 * soft.share:.0f} % of the sheer"
+        half = f"half-breadth {printed(soft.half_breadth)}, 50 N move it {soft.gives:.0f} mm"
+        rows.append(("wants a spreader", half, where))
     return rows
 
+
+def pushes(force: float) -> str:
+    """What a stick bears, N, in words."""
+    if abs(force) < NOTHING:
+        return "loose"
+    return f"{'pushes' if force > 0.0 else 'is pulled'} with about {abs(force):.0f} N"
+
+
+NOTHING = 1.0
+"""Force, N, below which a stick bears nothing worth telling."""
 
 LEANS = 0.005
 """Lean, rad, from which it is told."""

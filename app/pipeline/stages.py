@@ -241,6 +241,7 @@ def _from_panels(boat: Boat, run: _Run, upto: Stage) -> Boat:
             conversion.declared_seams(project),
             plan,
             conversion.parts_settings(project),
+            conversion.typed_spreaders(project),
         )
         if made is not None:
             boat = replace(boat, parts=made.parts, panel_plan=made)

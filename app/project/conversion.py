@@ -37,7 +37,14 @@ from lofting.offsets import (
     TypedStation,
     TypedTable,
 )
-from lofting.panelsheets import DeclaredSeam, FrameShape, PanelLanding, PanelSheet, sheets
+from lofting.panelsheets import (
+    DeclaredSeam,
+    FrameShape,
+    PanelLanding,
+    PanelSheet,
+    TypedSpreader,
+    sheets,
+)
 from lofting.panelsheets.sheets import PanelEdge
 from lofting.parts import OutlineSpec, RectangleSpec
 from lofting.planking import (
@@ -122,6 +129,16 @@ def frame_shapes(project: Project) -> tuple[FrameShape, ...]:
 def declared_seams(project: Project) -> tuple[DeclaredSeam, ...]:
     """Edges of flat panels that the plan joins."""
     return tuple(DeclaredSeam(s.name, s.a, s.a_edge, s.b, s.b_edge) for s in project.plan.seams)
+
+
+def typed_spreaders(project: Project) -> tuple[TypedSpreader, ...]:
+    """Sticks that hold a boat of flat panels open while she is put together."""
+    return tuple(
+        TypedSpreader(
+            s.name, s.panel, s.x, s.length, s.edge, s.to_panel, s.to_edge, s.to_x, s.across
+        )
+        for s in project.plan.spreaders
+    )
 
 
 def panel_conventions(project: Project) -> Conventions:

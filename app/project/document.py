@@ -11,7 +11,7 @@ from app.project.marking import Marking
 from app.project.models import Model, NotNegative, Point, Positive, Thickness
 
 FORMAT = "scrieveboard-project"
-VERSION = 1
+VERSION = 2
 
 
 class PlanPoint(Model):
@@ -101,6 +101,21 @@ class SeamSheet(Model):
     b_edge: Literal["lower edge", "upper edge"]
 
 
+class SpreaderSheet(Model):
+    """A stick that holds two points apart while the boat is put together, inside to inside, as
+    typed; an empty `to_panel` is the same point of the other side."""
+
+    name: str = Field(min_length=1)
+    panel: str
+    edge: Literal["lower edge", "upper edge"] = "upper edge"
+    x: str = ""
+    length: str = ""
+    to_panel: str = ""
+    to_edge: Literal["lower edge", "upper edge"] = "upper edge"
+    to_x: str = ""
+    across: bool = True
+
+
 class PlanSheet(Model):
     """What the plan gives and how it writes it: a table of offsets, or flat panels."""
 
@@ -119,6 +134,7 @@ class PlanSheet(Model):
     panels: tuple[FlatPanelSheet, ...] = ()
     shapes: tuple[ShapeSheet, ...] = ()
     seams: tuple[SeamSheet, ...] = ()
+    spreaders: tuple[SpreaderSheet, ...] = ()
 
 
 class Fairing(Model):
@@ -355,7 +371,7 @@ class Project(Model):
     """One boat: everything the builder typed and chose."""
 
     format: Literal["scrieveboard-project"] = "scrieveboard-project"
-    version: Literal[1] = 1
+    version: Literal[2] = 2
     name: str = "untitled"
     note: str = ""
     plan: PlanSheet = PlanSheet()

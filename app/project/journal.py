@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from app.project.document import Project
+from app.project.storage import brought_forward
+from lofting.findings import Refused
 
 FORMAT = "scrieveboard-journal"
 VERSION = 1
@@ -129,17 +131,22 @@ def recover(path: Path) -> Recovered | None:
         head = json.loads(lines[0])
         if head.get("format") != FORMAT or head.get("version") != VERSION:
             return None
-        project = Project.model_validate(head["project"])
         value = head["project"]
-    except (ValueError, KeyError, AttributeError, TypeError):
+        project = _of_today(value)
+    except (ValueError, KeyError, AttributeError, TypeError, Refused):
         return None
     names: list[str] = []
     for line in lines[1:]:
         try:
             entry = json.loads(line)
             value = changed(value, [(place, new) for place, new in entry["set"]])
-            project = Project.model_validate(value)
+            project = _of_today(value)
             names.append(str(entry["what"]))
-        except (ValueError, LookupError, TypeError, AttributeError):
+        except (ValueError, LookupError, TypeError, AttributeError, Refused):
             break
     return Recovered(project, tuple(names)) if names else None
+
+
+def _of_today(value: dict[str, Any]) -> Project:
+    """The project from its JSON value, which an older program may have written."""
+    return Project.model_validate(brought_forward(value))

@@ -16,10 +16,19 @@ from lofting.findings import Refused
 
 SUFFIX = ".scrieve"
 
-MIGRATIONS: dict[int, Callable[[dict[str, Any]], dict[str, Any]]] = {}
-"""From a version to the next; version 1 is the first, so there is nothing to bring forward yet.
-A change of the document's shape adds one function here and a saved file of the old version to
-the tests, which stays there for ever."""
+
+def _from_1(raw: dict[str, Any]) -> dict[str, Any]:
+    """Weights from the scales and spreaders are typed in from version 2 on. Some files that call
+    themselves version 1 know the scales already: what they say is kept."""
+    plan = raw.get("plan", {})
+    if isinstance(plan, dict):
+        plan = {"spreaders": [], **plan}
+    return {"weighed": [], **raw, "plan": plan}
+
+
+MIGRATIONS: dict[int, Callable[[dict[str, Any]], dict[str, Any]]] = {1: _from_1}
+"""From a version to the next. A change of the document's shape adds one function here and a saved
+file of the old version to the tests, which stays there for ever."""
 
 
 def load(path: Path | str) -> Project:

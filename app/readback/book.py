@@ -362,6 +362,11 @@ def _sprung(book: _Book) -> None:
     for seam in made.sprung.seams:
         cells = seams.get(seam.name, ("",) * 2)
         book.number(f"gap at {seam.name}", cells[0], seam.gap, 0.051)
+    sticks = {row[0]: row[1:] for row in book.rows("Spreaders")}
+    for stick in made.sprung.spreaders:
+        cells = sticks.get(stick.name, ("",) * 3)
+        book.lengths(f"spreader {stick.name}", cells[:2], (stick.length, stick.place[0]))
+        book.number(f"push of {stick.name}", cells[2], stick.push, 0.51)
     widths = {row[0]: row[1:] for row in book.rows("Widths to hold")}
     for number, soft in enumerate(made.sprung.soft, 1):
         cells = widths.get(f"spreader {number}", ("",) * 3)

@@ -15,18 +15,20 @@ from shapely import Polygon
 
 from lofting.battens import End, spring
 from lofting.dryfit.sprung import (
-    HEALTHY_STRAIN,
     FlatPanel,
     Landing,
     Piece,
+    Spreader,
     SpringPlan,
     Sprung,
+    StickEnd,
     spring_together,
 )
+from lofting.dryfit.telling import sprung_findings
 from lofting.fairing import FairLine, Lines
 from lofting.findings import Finding, Refused, Severity
 from lofting.offsets import Face, Role
-from lofting.panelsheets import LOWER, UPPER, PanelPlan, panel_line
+from lofting.panelsheets import LOWER, UPPER, LaidSpreader, PanelPlan, panel_line
 from lofting.parts import FlatPart, Group, MarkKind
 from lofting.planking import Planking, PlankingSettings, PlankSpec, plank_hull
 from lofting.progress import SILENT, Progress
@@ -44,9 +46,6 @@ END_FITS = 25.0
 
 POINTED = 5.0
 """Length of a panel's end, mm, up to which the panel ends in a point."""
-
-SHOWING_GAP = 2.0
-"""Gap, mm, that a builder would see and must close."""
 
 NAME_OF_KEEL, NAME_OF_SHEER, NAME_OF_STEM = "keel", "sheer", "stem"
 
@@ -84,7 +83,7 @@ def panel_boat(plan: PanelPlan, progress: Progress = SILENT) -> PanelBoat:
         lines,
         planking,
         _in_place(plan, sprung),
-        (*noticed, *sprung_findings(sprung)),
+        (*noticed, *sprung_findings(sprung, plan)),
     )
 
 
@@ -129,81 +128,18 @@ def spring_plan(plan: PanelPlan) -> tuple[SpringPlan, tuple[Finding, ...]]:
         )
         for name in loose
     )
-    return SpringPlan(tuple(flats), tuple(pieces)), noticed
+    sticks = tuple(_stick(stick, flats) for stick in plan.spreaders)
+    return SpringPlan(tuple(flats), tuple(pieces), sticks), noticed
 
 
-def sprung_findings(sprung: Sprung) -> tuple[Finding, ...]:
-    """What a builder should know of the boat that the panels make."""
-    found = []
-    if not sprung.agreed:
-        found.append(
-            Finding(
-                Severity.LOOK,
-                "shape-unsure",
-                {"step": "dry fit"},
-                "The panels spring into more than one shape; the one of least strain is shown.",
-                "Add a frame or bulkhead, or check the figures of the panels.",
-            )
-        )
-    for panel in sprung.panels:
-        if panel.strain_rms > HEALTHY_STRAIN:
-            found.append(
-                Finding(
-                    Severity.LOOK,
-                    "panel-strained",
-                    {"panel": panel.name},
-                    f"{panel.name} must stretch by {100 * panel.strain_rms:.2f} % on the whole to "
-                    "meet its neighbours and frames: something does not fit.",
-                    "Check its ordinates, and the frames that stand off below.",
-                    {"strain_percent": round(100 * panel.strain_rms, 3)},
-                )
-            )
-    for seam in sprung.seams:
-        if seam.gap > SHOWING_GAP:
-            how = "too long or short along it" if seam.along > 0.7 * seam.gap else "open"
-            found.append(
-                Finding(
-                    Severity.LOOK,
-                    "seam-opens",
-                    {"seam": seam.name},
-                    f"With wire ties the seam {seam.name} stays about {seam.gap:.0f} mm {how}, "
-                    f"{seam.at:.0f} mm from its fore end.",
-                    "Check the figures of both edges there.",
-                    {"gap_mm": round(seam.gap, 1)},
-                )
-            )
-    for piece in sorted(sprung.pieces, key=lambda p: -p.gap):
-        if piece.gap > SHOWING_GAP:
-            found.append(_stands_off(piece.name, piece.gap, piece.wider))
-    for soft in sprung.soft:
-        found.append(
-            Finding(
-                Severity.NOTE,
-                "width-not-held",
-                {"line": NAME_OF_SHEER, "place": f"{100 * soft.share:.0f} % from the bow"},
-                f"The panels and frames hardly settle the width of the sheer at "
-                f"{100 * soft.share:.0f} % of its length from the bow: a push of 50 N moves it by "
-                f"{soft.gives:.0f} mm. Here its half-breadth came to {soft.half_breadth:.0f} mm.",
-                "Cut a spreader to the plan's breadth and keep it in until the gunwales are on.",
-                {"half_breadth_mm": round(soft.half_breadth, 1), "gives_mm": round(soft.gives, 1)},
-            )
-        )
-    return tuple(found)
-
-
-def _stands_off(name: str, gap: float, wider: float | None) -> Finding:
-    said = ""
-    if wider is not None:
-        how = "wider" if wider > 0 else "narrower"
-        said = f" It is about {abs(wider):.0f} mm {how} each side than the panels without it."
-    return Finding(
-        Severity.LOOK,
-        "frame-stands-off",
-        {"part": name},
-        f"With wire ties {name} and the panels stay about {gap:.0f} mm apart.{said}",
-        "Check its corners, and its landing lines on the panels.",
-        {"gap_mm": round(gap, 1)},
-    )
+def _stick(stick: LaidSpreader, flats: list[FlatPanel]) -> Spreader:
+    """A stick whose ends are on the starboard half of a panel that runs across the boat."""
+    ends = []
+    for panel, (x, y) in (stick.a, stick.b):
+        flat = next(flat for flat in flats if flat.name == panel)
+        centre = float(flat.lower[0, 1])
+        ends.append(StickEnd(panel, (x, centre + abs(y - centre) if flat.halved else y)))
+    return Spreader(stick.name, ends[0], ends[1], stick.length, stick.across)
 
 
 def _from_keel(plan: PanelPlan) -> list[FlatPart]:

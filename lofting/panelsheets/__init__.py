@@ -13,6 +13,7 @@ from lofting.panelsheets.sheets import (
     panel_line,
     panel_table,
 )
+from lofting.panelsheets.spreaders import LaidSpreader, TypedSpreader
 
 __all__ = [
     "LOWER",
@@ -20,9 +21,11 @@ __all__ = [
     "DeclaredSeam",
     "EdgeSeam",
     "FrameShape",
+    "LaidSpreader",
     "PanelLanding",
     "PanelPlan",
     "PanelSheet",
+    "TypedSpreader",
     "compare_edges",
     "make_panel_plan",
     "panel_line",

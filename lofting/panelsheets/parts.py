@@ -25,6 +25,7 @@ from lofting.panelsheets.sheets import (
     PanelSheet,
     panel_line,
 )
+from lofting.panelsheets.spreaders import LaidSpreader, TypedSpreader, lay_spreaders
 from lofting.parts import FlatPart, Group, KeepClear, Mark, MarkKind, OutlineSpec, PartList
 from lofting.tolerances import SAMPLES_PER_LINE
 
@@ -35,12 +36,14 @@ Array = NDArray[np.float64]
 class PanelPlan:
     """All parts of a flat-panel plan, and its seams compared.
 
+    spreaders: sticks that hold her open while she is put together.
     places: the panels' edges in the boat by name, (n, 3) mm, once they have been sprung together.
     """
 
     parts: PartList
     seams: tuple[EdgeSeam, ...]
     places: tuple[tuple[str, Array], ...] = ()
+    spreaders: tuple[LaidSpreader, ...] = ()
 
     @property
     def panels(self) -> tuple[FlatPart, ...]:
@@ -69,6 +72,7 @@ def make_panel_plan(
     seams: Sequence[DeclaredSeam],
     conventions: Conventions,
     settings: PartsSettings,
+    spreaders: Sequence[TypedSpreader] = (),
 ) -> PanelPlan:
     """Every flat part of a plan that gives panels; `lines` are the faired edges of each sheet.
 
@@ -102,7 +106,14 @@ def make_panel_plan(
         made, noticed = outline_part(outline)
         findings.extend(noticed)
         parts.extend([] if made is None else [made])
-    return PanelPlan(numbered(parts, findings), compared)
+    edges = {
+        panel_line(one.sheet.name, edge): (batten, one.origin)
+        for one in laid
+        for edge, batten in one.edges.items()
+    }
+    sticks, left_out = lay_spreaders(spreaders, edges, conventions)
+    findings.extend(left_out)
+    return PanelPlan(numbered(parts, findings), compared, spreaders=sticks)
 
 
 def _edge_missing(panel: str, edges: Sequence[str]) -> Finding:

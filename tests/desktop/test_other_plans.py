@@ -177,3 +177,35 @@ def test_the_grid_of_panels_is_shut_where_there_is_no_panel(empty_window):
     assert not panels.grid.isEnabled()
     panels.grid.insert_station(after=True)
     assert empty_window.desk.project.plan.panels == ()
+
+
+def test_a_spreader_is_typed_and_holds_the_boat(dory, qtbot):
+    step = dory.steps[0]
+    step.go_to({"spreader": "wanted somewhere"})
+    assert step.tabs.currentWidget() is step.panels
+    records = step.panels.spreaders
+    assert step.panels.records.currentWidget().isAncestorOf(records)
+    before = dory.desk.project
+    number = len(before.plan.spreaders)
+    records.add()
+    column = [c.name for c in records.model.columns]
+    for name, text in (("name", "fore spreader"), ("x", "550"), ("length", "500")):
+        assert records.model.setData(records.model.index(number, column.index(name)), text)
+    made = dory.desk.project.plan.spreaders[number]
+    assert (made.panel, made.edge, made.across) == ("side", "upper edge", True)
+    qtbot.waitUntil(
+        lambda: (
+            (boat := dory.study.boat.panel_boat) is not None
+            and len(boat.sprung.spreaders) == number + 1
+        ),
+        timeout=20000,
+    )
+    stick = dory.study.boat.panel_boat.sprung.spreaders[number]
+    assert (stick.name, stick.length) == ("fore spreader", 500.0)
+    dory.open_step(3)
+    shown = dory.step.together.table
+    rows = [shown.topLevelItem(n).text(0) for n in range(shown.topLevelItemCount())]
+    assert "fore spreader" in rows
+    step.go_to({"spreader": "fore spreader"})
+    assert records.grid.currentIndex().row() == number
+    dory.desk.edit(before, "as it was")

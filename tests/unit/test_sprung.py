@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from app.pipeline import Pipeline, Stage
+from app.project.document import SpreaderSheet
 from app.project.samples import load_sample
 from lofting.dryfit import panel_boat
-from lofting.dryfit.panelled import sprung_findings
 from lofting.dryfit.sprung import (
     FlatPanel,
     Landing,
@@ -18,8 +18,10 @@ from lofting.dryfit.sprung import (
     Spreader,
     SpringPlan,
     Sprung,
+    StickEnd,
     spring_together,
 )
+from lofting.dryfit.telling import sprung_findings
 from lofting.fairing import FairingSettings, fair_lines
 from lofting.findings import Refused
 from lofting.framing.specs import PartsSettings
@@ -84,10 +86,11 @@ def plan_of(planking: Planking, frames: tuple[float, ...]) -> SpringPlan:
     pieces.append(Piece("transom", np.column_stack([ends[:, 1], rise]), tuple(landings)))
     sheer = ups[-1]
     run = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(sheer, axis=0), axis=1))])
-    half = (
-        float(np.interp(0.15 * run[-1], run, sheer[:, 1])) + planking.planks[-1].spec.thickness / 2
-    )
-    return SpringPlan(tuple(panels), tuple(pieces), (Spreader(0.15, half),))
+    at = 0.15 * run[-1]
+    place = tuple(float(np.interp(at, run, column)) for column in panels[-1].upper.T)
+    end = StickEnd(panels[-1].name, place)
+    inside = 2.0 * float(np.interp(at, run, sheer[:, 1]))
+    return SpringPlan(tuple(panels), tuple(pieces), (Spreader("fore spreader", end, end, inside),))
 
 
 @pytest.fixture(scope="module")
@@ -292,3 +295,78 @@ def test_panels_that_do_not_follow_each_other_are_told_and_nothing_stops() -> No
     assert told[0].severity.value == "note"
     with pytest.raises(Refused, match="from the keel"):
         panel_boat(boat.panel_plan)
+
+
+def with_spreaders(*spreaders: SpreaderSheet):
+    project = load_sample("shed_dory")
+    plan = project.plan.model_copy(update={"spreaders": spreaders})
+    return Pipeline().run(project.model_copy(update={"plan": plan}), Stage.AFLOAT)
+
+
+def test_a_typed_spreader_holds_the_dory_at_its_breadth() -> None:
+    """Typed along the plan's base line; the breadth is taken off the inside of the sides, and the
+    width that nothing held is no longer told of there."""
+    free = with_spreaders()
+    boat = with_spreaders(SpreaderSheet(name="stick", panel="side", x="2100", length="1330"))
+    made, was = boat.panel_boat, free.panel_boat
+    assert made is not None
+    assert was is not None
+    (stick,) = made.sprung.spreaders
+    side = made.sprung.panel("side")
+    inner = [np.interp(stick.place[0], side.inner_upper[:, 0], c) for c in side.inner_upper.T]
+    assert 2.0 * stick.place[1] == pytest.approx(1330.0, abs=1e-3)
+    assert 2.0 * inner[1] == pytest.approx(1330.0, abs=0.3), "chords of the edge, 100 mm long"
+    assert stick.push > 20.0
+    assert not any(0.4 < soft.share < 0.55 for soft in made.sprung.soft)
+    assert any(0.4 < soft.share < 0.55 for soft in was.sprung.soft)
+    assert made.planking.planks[1].inner_upper[:, 1].max() > 660.0
+    same = [
+        np.array_equal(a.outline, b.outline)
+        for a, b in zip(boat.parts.parts, free.parts.parts, strict=True)
+    ]
+    assert all(same), "a stick is no part of the boat"
+
+
+def test_a_spreader_on_either_edge_of_the_bottom_is_one_place() -> None:
+    """The bottom is worked out as one half: its lower edge is the other chine."""
+    sticks = [
+        with_spreaders(
+            SpreaderSheet(name="stick", panel="bottom", edge=edge, x="1800", length="728")
+        ).panel_boat.sprung.spreaders[0]
+        for edge in ("lower edge", "upper edge")
+    ]
+    assert sticks[0].place == pytest.approx(sticks[1].place, abs=0.5)
+
+
+def test_a_spreader_that_presses_is_told_with_care() -> None:
+    boat = with_spreaders(SpreaderSheet(name="stick", panel="side", x="2100", length="1550"))
+    (told,) = [f for f in boat.findings if f.code == "spreader-pressed"]
+    assert told.where == {"spreader": "stick"}
+    assert "fly out" in told.remedy
+    boat = with_spreaders(SpreaderSheet(name="stick", panel="side", x="2100", length="1000"))
+    (told,) = [f for f in boat.findings if f.code == "spreader-pressed"]
+    assert "pulled" in told.message
+    assert "screw or tie" in told.remedy
+
+
+@pytest.mark.parametrize(
+    ("row", "words"),
+    [
+        ({"x": "2100", "length": ""}, "its length is not typed yet"),
+        ({"x": "", "length": "1200"}, "the place of an end is not typed"),
+        ({"x": "21oo", "length": "1200"}, "is no length"),
+        ({"x": "2100", "length": "-3"}, "nothing or less"),
+        ({"x": "9000", "length": "1200"}, "lies beyond the upper edge of side"),
+        ({"panel": "keel", "x": "2100", "length": "1200"}, "no upper edge of a panel keel"),
+        (
+            {"x": "2100", "length": "9", "to_panel": "side", "to_x": "2100", "across": False},
+            "both its ends are one point",
+        ),
+    ],
+)
+def test_half_typed_spreaders_are_left_out_and_nothing_stops(row, words) -> None:
+    boat = with_spreaders(SpreaderSheet(**{"name": "stick", "panel": "side", **row}))
+    (told,) = [f for f in boat.findings if f.code == "spreader-left-out"]
+    assert words in told.message
+    assert boat.panel_boat is not None
+    assert boat.panel_boat.sprung.spreaders == ()

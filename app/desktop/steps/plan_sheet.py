@@ -308,6 +308,10 @@ class PlanSheetStep(Step):
 
     def go_to(self, where: Mapping[str, str | float]) -> None:
         """The cursor on the cell."""
+        if "spreader" in where:
+            self.tabs.setCurrentWidget(self.panels)
+            self.panels.show_spreader(str(where["spreader"]))
+            return
         line, point = str(where.get("line", "")), str(where.get("point", where.get("station", "")))
         coordinate = str(where.get("coordinate", "x" if not line else "half_breadth"))
         if point.startswith("s") and point[1:].isdigit() and line:

@@ -11,7 +11,9 @@ LINES = (
     "The flat panels and frames were sprung together as thin elastic sheets, tied along their "
     "seams. x is measured aft from the foremost point, z up from the lowest; frames stand plumb. "
     "Gaps are about what wire ties leave; half a millimetre is as close as rounded figures come. "
-    "Keep a spreader in wherever a width is listed, until gunwales and thwarts hold the sides.",
+    "Keep a spreader in wherever a width is listed, until gunwales and thwarts hold the sides. "
+    "A spreader under load that slips flies out: fasten both its ends (one that pushes with less "
+    "than nothing is pulled, and must be screwed or tied), and stand clear of its line.",
 )
 
 
@@ -51,10 +53,15 @@ def sprung_tables(book: Book, made: PanelBoat) -> list[Table]:
         )
         for number, soft in enumerate(sprung.soft, 1)
     )
+    sticks = tuple(
+        (stick.name, printed(stick.length), printed(stick.place[0]), f"{stick.push:.0f}")
+        for stick in sprung.spreaders
+    )
     tables = [
         Table("Frames stand at", FRAMES, frames),
         Table("Panels", PANELS, panels),
         Table("Seams", SEAMS, seams),
+        Table("Spreaders", SPREADERS, sticks),
         Table("Widths to hold", WIDTHS, widths),
     ]
     return [table for table in tables if table.rows]
@@ -84,9 +91,15 @@ SEAMS = (
     Column("gap,\nmm", right=True),
     Column("from its\nfore end", right=True),
 )
+SPREADERS = (
+    Column("stick", bold=True),
+    Column("inside\nto inside", right=True),
+    Column("its end\nat x", right=True),
+    Column("pushes with\nabout, N", right=True),
+)
 WIDTHS = (
     Column("", bold=True),
     Column("along the sheer\nfrom the bow", right=True),
-    Column("half-breadth", right=True),
+    Column("half-breadth\ninside", right=True),
     Column("a push moves\nit, mm", right=True),
 )

@@ -9,9 +9,11 @@ from lofting.dryfit.sprung.values import (
     SeamOpening,
     SoftWidth,
     Spreader,
+    SpreaderFit,
     SpringPlan,
     Sprung,
     SprungPanel,
+    StickEnd,
 )
 
 __all__ = [
@@ -23,8 +25,10 @@ __all__ = [
     "SeamOpening",
     "SoftWidth",
     "Spreader",
+    "SpreaderFit",
     "SpringPlan",
     "Sprung",
     "SprungPanel",
+    "StickEnd",
     "spring_together",
 ]

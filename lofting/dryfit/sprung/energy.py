@@ -5,7 +5,8 @@ Unit mm2: the true energy is E h / 2 times it, h the thinnest panel's thickness.
  - bending: h^2 / 12 (|x_XX|^2 + 2 |x_XY|^2 + |x_YY|^2), which is that of the curvature where a
    sheet does not stretch (Koiter's thin shell for isometries: Grinspun et al. 2006 on quadratic
    bending), quadratic in the control points and so a constant matrix;
- - ties: springs along the seams, to the centre plane, and between landings and pieces.
+ - ties: springs along the seams, to the centre plane, and between landings and pieces;
+ - sticks that hold two points at their distance, by a penalty too stiff to give.
 Plywood is thick: with `inside` set, ties join points of the inner faces, half a thickness inside
 the shell along its normal. The normals are those of the last round and held in a round.
 """
@@ -18,7 +19,7 @@ from scipy.linalg.blas import dsyrk
 from scipy.sparse import csr_matrix
 
 from lofting.dryfit.sprung.shell import Basis, Shell, edge_points, normal_at, on_edge
-from lofting.dryfit.sprung.values import FlatPanel, SpringPlan
+from lofting.dryfit.sprung.values import FlatPanel, Spreader, SpringPlan
 
 Array = NDArray[np.float64]
 
@@ -30,6 +31,10 @@ MIRROR = 300.0
 
 ANCHOR = 100.0
 """Stiffness of what keeps the boat from drifting; it carries no force."""
+
+HELD = 100.0
+"""Stiffness of a stick: 100 N press it in by less than a thousandth of a millimetre, so that its
+length is kept and what it pushes with can still be read off."""
 
 LANDING_POINTS = 11
 """Points by which an edge of a piece is tied to its landing."""
@@ -89,6 +94,25 @@ class Rows:
         return total
 
 
+@dataclass(frozen=True, eq=False)
+class Stick:
+    """A spreader between two tied points: `flips` (3,) takes its end b to the other side where it
+    reaches across, and `matrix` (3, n) gives a less b from the unknowns, before thickness."""
+
+    spreader: Spreader
+    a: TiedPoints
+    b: TiedPoints
+    flips: Array
+    matrix: Array
+
+    def stretch(self, unknowns: Array, normals: tuple[Array, ...]) -> tuple[float, Array]:
+        """By how much its ends stand farther apart than it is long, mm, and the slope (n,)."""
+        apart = self.matrix @ unknowns - self.a.inset * normals[self.a.number][0]
+        apart += self.flips * (self.b.inset * normals[self.b.number][0])
+        long = max(float(np.linalg.norm(apart)), 1e-9)
+        return long - self.spreader.length, (apart / long) @ self.matrix
+
+
 class Problem:
     """Shells, springs and pieces of a plan, and where each has its unknowns.
 
@@ -112,6 +136,7 @@ class Problem:
             start=csr_matrix((self.size, self.size)),
         ).toarray()
         self.landings = tuple(self._landings())
+        self.sticks = tuple(self._stick(spreader) for spreader in plan.spreaders)
 
     # -- places of unknowns ----------------------------------------------------------------
 
@@ -166,19 +191,6 @@ class Problem:
                     points = low + share * (high - low)
                     found.append(self._on_centre(k, panel, points, long / 40.0, seam))
         found.append(self._anchor())
-        top = len(self.plan.panels) - 1
-        for spreader in self.plan.spreaders:
-            points, run = edge_points(self.plan.panels[top].upper)
-            point = on_edge(self.plan.panels[top].upper, np.array([spreader.share * run[-1]]))
-            basis = self.shells[top].basis_at(point)
-            weight = np.sqrt(100.0 * seam)
-            found.append(
-                Rows(
-                    self._matrix([(top, basis.value * weight, 1)], 1),
-                    np.array([spreader.half_breadth * weight]),
-                    (),
-                )
-            )
         return found
 
     def _points(self, shell: int, at: Array, panel: FlatPanel) -> TiedPoints:
@@ -271,6 +283,16 @@ class Problem:
                 found.append((number, rows, own))
         return found
 
+    def _stick(self, spreader: Spreader) -> Stick:
+        index = {panel.name: k for k, panel in enumerate(self.plan.panels)}
+        ends = []
+        for end in (spreader.a, spreader.b):
+            k = index[end.panel]
+            ends.append(self._points(k, np.array([end.at]), self.plan.panels[k]))
+        flips = np.array([1.0, -1.0 if spreader.across else 1.0, 1.0])
+        a, b = (self._matrix([(e.shell, e.basis.value, -1)], 3).toarray() for e in ends)
+        return Stick(spreader, ends[0], ends[1], flips, a - flips[:, None] * b)
+
     # -- what changes ----------------------------------------------------------------------
 
     def energy(self, unknowns: Array, normals: tuple[Array, ...]) -> float:
@@ -280,6 +302,8 @@ class Problem:
             total += float(np.sum(self._strains(unknowns, k, shell) ** 2))
         for residual in self.tie_residuals(unknowns, normals):
             total += float(residual @ residual)
+        for stick in self.sticks:
+            total += HELD * stick.stretch(unknowns, normals)[0] ** 2
         return total
 
     def tie_residuals(self, unknowns: Array, normals: tuple[Array, ...]) -> list[Array]:
@@ -343,6 +367,12 @@ class Problem:
             part = dense[:, used]
             matrix[np.ix_(used, used)] += part.T @ part
             gradient[used] += part.T @ residual
+        for stick in self.sticks:
+            stretch, slope = stick.stretch(unknowns, normals)
+            used = np.flatnonzero(slope)
+            part = slope[used]
+            matrix[np.ix_(used, used)] += HELD * np.outer(part, part)
+            gradient[used] += HELD * stretch * part
         return matrix, gradient
 
 

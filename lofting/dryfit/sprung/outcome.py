@@ -6,10 +6,17 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import cho_factor, cho_solve
 
-from lofting.dryfit.sprung.energy import Problem
+from lofting.dryfit.sprung.energy import HELD, Problem
 from lofting.dryfit.sprung.settling import Shape
 from lofting.dryfit.sprung.shell import Shell, edge_points, normal_at, on_edge
-from lofting.dryfit.sprung.values import Piece, SeamOpening, SoftWidth, SprungPanel
+from lofting.dryfit.sprung.values import (
+    Piece,
+    SeamOpening,
+    SoftWidth,
+    SpreaderFit,
+    SprungPanel,
+    StickEnd,
+)
 
 Array = NDArray[np.float64]
 
@@ -175,7 +182,7 @@ def soft_widths(problem: Problem, shape: Shape) -> list[SoftWidth]:
     factor = cho_factor(matrix + 1e-12 * np.trace(matrix) / problem.size * np.eye(problem.size))
     moved = cho_solve(factor, push)
     gives = PUSH * np.einsum("nk,nk->k", push, moved) / (YOUNG * problem.thinnest)
-    breadths = (basis.value @ problem.control(shape.unknowns, top))[:, 1]
+    inner = _faces(problem, shape, top, problem.shells[top], at)[0]
     found = []
     over = gives > HARDLY_HELD
     start = 0
@@ -187,8 +194,30 @@ def soft_widths(problem: Problem, shape: Shape) -> list[SoftWidth]:
         while stop < len(shares) and over[stop]:
             stop += 1
         worst = start + int(np.argmax(gives[start:stop]))
-        found.append(SoftWidth(float(shares[worst]), float(breadths[worst]), float(gives[worst])))
+        place = StickEnd(panel.name, (float(at[worst, 0]), float(at[worst, 1])))
+        half = float(inner[worst, 1])
+        found.append(SoftWidth(float(shares[worst]), half, float(gives[worst]), place))
         start = stop
+    return found
+
+
+def spreaders_in_place(
+    problem: Problem, shape: Shape, rotation: Array, shift: Array
+) -> list[SpreaderFit]:
+    """Every stick where it stands and what it pushes with: the slope of the energy by its length.
+
+    The energy is that of half a boat. A stick straight across belongs to both halves and bears
+    what they push with together; any other has its like on the other side.
+    """
+    found = []
+    for stick in problem.sticks:
+        stretch, _ = stick.stretch(shape.unknowns, shape.normals)
+        push = -YOUNG * problem.thinnest * HELD * stretch * (2.0 if stick.spreader.square else 1.0)
+        control = problem.control(shape.unknowns, stick.a.shell)
+        end = stick.a.basis.value @ control - stick.a.inset * normal_at(stick.a.basis, control)
+        x, y, z = (float(v) for v in (end @ rotation.T + shift)[0])
+        spreader = stick.spreader
+        found.append(SpreaderFit(spreader.name, spreader.length, (x, y, z), push))
     return found
 
 

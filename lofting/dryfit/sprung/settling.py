@@ -20,6 +20,9 @@ Array = NDArray[np.float64]
 START_TIES = 0.05
 """Weight of the ties in the start, against rotations that are only guessed."""
 
+START_STICK = 1.0
+"""Weight of a stick's length in the start."""
+
 ROUNDS = 5
 """Rounds of the start."""
 
@@ -121,6 +124,12 @@ def _placed(problem: Problem, turned: list[Array], unknowns: Array) -> Array:
     for rows in problem.springs:
         matrix += scale * (rows.matrix.T @ rows.matrix).toarray()
         right += scale * (rows.matrix.T @ rows.target)
+    for stick in problem.sticks:
+        if stick.spreader.square:
+            # Others want to know where their ends are before they can be set.
+            row = stick.matrix[1]
+            matrix += START_STICK * np.outer(row, row)
+            right += START_STICK * stick.spreader.length * row
     scale = START_TIES / (problem.ties.piece or 1.0)
     for number, rows, own in problem.landings:
         first = int(problem.starts[-1]) + 3 * number

@@ -5,6 +5,8 @@ to the pieces that stand across them, and the shape of least energy is sought. P
 one width free; frames and transoms settle it, and where they do not the softness is told.
 """
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,6 +16,7 @@ from lofting.dryfit.sprung.outcome import (
     openings,
     panel_in_place,
     soft_widths,
+    spreaders_in_place,
     strain,
     wider_than_hull,
 )
@@ -94,6 +97,7 @@ def _sprung(plan: SpringPlan, ties: Ties, progress: Progress) -> Sprung:
         soft=tuple(soft_widths(problem, shape)),
         misfit=shape.energy,
         agreed=agreed,
+        spreaders=tuple(spreaders_in_place(problem, shape, rotation, shift)),
     )
 
 
@@ -113,12 +117,8 @@ def _fit(
     turned = float(np.arctan2(rotation[2, 0], rotation[0, 0]))
     wider = None
     if gap > STANDS_OFF:
-        free = SpringPlan(
-            problem.plan.panels,
-            tuple(p for p in problem.plan.pieces if p is not piece),
-            problem.plan.spreaders,
-            problem.plan.inside,
-        )
+        others = tuple(p for p in problem.plan.pieces if p is not piece)
+        free = replace(problem.plan, pieces=others)
         without = Problem(free, problem.shells, problem.ties)
         first = int(problem.starts[-1]) + 3 * number
         known = np.delete(shape.unknowns, slice(first, first + 3))

@@ -53,16 +53,38 @@ class Piece:
 
 
 @dataclass(frozen=True)
-class Spreader:
-    """The half-breadth of the uppermost edge, mm, at a share of its length from the bow."""
+class StickEnd:
+    """Where a stick stands on a panel: its name and the point on the flat panel, mm."""
 
-    share: float
-    half_breadth: float
+    panel: str
+    at: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Spreader:
+    """A stick that holds two points apart while the boat is put together.
+
+    Attributes:
+        a, b: its ends, on the inner faces. length: from end to end, mm. across: it reaches from
+            one side of the boat to the other; otherwise both ends are on one side, and there is
+            another like it on the other side.
+    """
+
+    name: str
+    a: StickEnd
+    b: StickEnd
+    length: float
+    across: bool = True
+
+    @property
+    def square(self) -> bool:
+        """Whether it runs straight across, from a point to the same point of the other side."""
+        return self.across and self.a == self.b
 
 
 @dataclass(frozen=True, eq=False)
 class SpringPlan:
-    """Panels from the keel up, the pieces that hold them, and widths known besides.
+    """Panels from the keel up, the pieces that hold them, and the sticks between them.
 
     Neighbouring panels meet upper edge to lower edge. `inside` says whether panels meet at the
     inner corners of their edges and pieces touch their inner faces (as stitched boats go
@@ -143,11 +165,24 @@ class PieceFit:
 @dataclass(frozen=True)
 class SoftWidth:
     """A place along the sheer whose width the parts hardly hold: share of its length from the
-    bow, its half-breadth, mm, and what 50 N moves it by, mm."""
+    bow, its half-breadth inside the plywood, mm, what 50 N moves it by, mm, and the point on the
+    flat panel, mm."""
 
     share: float
     half_breadth: float
     gives: float
+    at: StickEnd
+
+
+@dataclass(frozen=True)
+class SpreaderFit:
+    """A stick in its place: its length and the place (x, y, z) of its end a, mm, and about what
+    it pushes with at each end, N (negative: it is pulled, and holds its ends together)."""
+
+    name: str
+    length: float
+    place: tuple[float, float, float]
+    push: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -168,6 +203,7 @@ class Sprung:
     soft: tuple[SoftWidth, ...]
     misfit: float
     agreed: bool
+    spreaders: tuple[SpreaderFit, ...] = ()
 
     @property
     def largest_gap(self) -> float:
