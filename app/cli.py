@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from lofting.findings import Finding
     from lofting.progress import Progress
 
-COMMANDS = ("check", "build", "ways", "verify", "new", "import", "export", "schema")
+COMMANDS = ("check", "build", "ways", "verify", "new", "import", "export", "schema", "words")
 GROUPS = ("cutting", "marking", "templates", "book", "stores", "afloat")
 
 GOOD, STOPPED, UNREADABLE, FAULTY = 0, 1, 2, 70
@@ -149,6 +149,10 @@ def _parser() -> argparse.ArgumentParser:
 
     schema = commands.add_parser("schema", help="print the JSON Schema of project files")
     schema.set_defaults(run=_schema)
+
+    words = commands.add_parser("words", help="what the words of the trade mean")
+    words.add_argument("text", nargs="*", help="only words in which this is found")
+    words.set_defaults(run=_words)
     return parser
 
 
@@ -371,6 +375,13 @@ def _schema(_options: argparse.Namespace) -> int:
     from app.project.schema import schema_text
 
     sys.stdout.write(schema_text())
+    return GOOD
+
+
+def _words(options: argparse.Namespace) -> int:
+    from app.words import print_words
+
+    print_words(" ".join(options.text))
     return GOOD
 
 

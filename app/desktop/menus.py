@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QMessageBox
 
+from app.desktop.words_window import WordsWindow
+
 if TYPE_CHECKING:
     from app.desktop.window import Window
 
@@ -84,6 +86,7 @@ def make_menus(window: "Window") -> None:
 
     help_menu = bar.addMenu("&Help")
     _add(help_menu, "&Keys", keys.HelpContents, lambda: _tell_keys(window))
+    _add(help_menu, "&Words of the trade", "Shift+F2", lambda: _tell_words(window))
     _add(help_menu, "&About and cautions", "Shift+F1", lambda: _tell_about(window))
 
 
@@ -120,6 +123,13 @@ thing to the next</td></tr>
 
 def _tell_keys(window: "Window") -> None:
     QMessageBox.information(window, "Keys", KEYS)
+
+
+def _tell_words(window: "Window") -> None:
+    words = window.findChild(WordsWindow) or WordsWindow(window)
+    words.show()
+    words.raise_()
+    words.wanted.setFocus()
 
 
 def _tell_about(window: "Window") -> None:

@@ -9,6 +9,7 @@ from app.papers.book.pages import Book
 from app.papers.book.parts_pages import bevels_pages, joints_pages, parts_pages
 from app.papers.book.sprung_page import sprung_page
 from app.papers.book.timber_page import timber_page
+from app.papers.book.words_page import words_pages
 from app.papers.canvas import PaperCanvas, Target
 from app.papers.frame import Heading
 from app.papers.marking_sheets import MarkingJob, draw_marking_sheets
@@ -40,6 +41,7 @@ def write_book(target: Target, heading: Heading, boat: Boat) -> int:
     stores_pages(book)
     weights_page(book)
     afloat_pages(book)
+    words_pages(book)
     canvas.save()
     return canvas.pages
 
