@@ -12,7 +12,7 @@ from lofting.dryfit import SeamGap, Sprung
 from lofting.findings import Finding
 from lofting.hydrostatics import AfloatCase
 from lofting.parts import BevelRun, FlatPart
-from lofting.planking import Seam
+from lofting.planking import Seam, hollow_corners
 from lofting.plywood import radius_source
 from nesting.relaxing import Relaxed
 from nesting.ways import WayRow
@@ -51,6 +51,7 @@ def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
         "lines": _lines(boat),
         "planks": _planks(boat),
         "seams": _seams(boat),
+        "hollow_corners": _hollows(boat),
         "plank_ends": [_seam(s) for s in boat.parts.end_seams] if boat.parts else [],
         "together": _together(boat),
         "parts": _parts(boat),
@@ -210,6 +211,23 @@ def _seam(s: Seam) -> dict[str, object]:
         "by_thickness_mm": rounded(s.by_thickness, 3),
         "difference_mm": rounded(s.difference, 4),
     }
+
+
+def _hollows(boat: Boat) -> list[dict[str, object]]:
+    """Lines where inner corners touch and the outsides must be planed to clear each other."""
+    return [
+        {
+            "line": hollow.line,
+            "below": hollow.below,
+            "above": hollow.above,
+            "turn_deg": rounded(degrees(hollow.turn), 1),
+            "planed_mm": [rounded(v, 2) for v in hollow.planed],
+            "from_mm": rounded(hollow.start, 1),
+            "to_mm": rounded(hollow.stop, 1),
+            "at_mm": rounded(hollow.at, 1),
+        }
+        for hollow in (hollow_corners(boat.planking) if boat.planking is not None else ())
+    ]
 
 
 def _together(boat: Boat) -> dict[str, object]:

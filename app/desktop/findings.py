@@ -50,6 +50,7 @@ STEP_OF_CODE = {
     "twist": 2,
     "tight-bend": 2,
     "seam": 3,
+    "outsides-overlap": 2,
 }
 STEP_OF_STAGE = {
     "table": 0,

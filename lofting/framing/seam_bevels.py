@@ -2,12 +2,14 @@
 
 With d the angle between the outward normals of the two planks (plane trigonometry across the
 seam): where inner corners touch, edges stay square and the corner, open by d on the outside, is
-filled; where outer corners touch, each edge is planed d / 2 so that the insides clear each other;
-at a lap, the edge that stops lies against its neighbour's inside and the edge that runs past is
-flushed to its neighbour's outside, both 90 degrees - d off square. Strakes of one plank lie in
-line and stay square. At a stem a plank meets its own mirror image. At a transom the end is planed
-flush with the transom's outer face: off square by the angle whose sine is the product of both
-outward normals.
+filled; where outer corners touch, each edge is planed d / 2 so that the insides clear each other.
+Where the boat is hollow it is the other way about: inner corners touch once d / 2 has come off the
+outsides, and outer corners touch with square edges, open inside. At a lap, the edge that stops
+lies against its neighbour's inside and the edge that runs past is flushed to its neighbour's
+outside, both 90 degrees - d off square; planks too nearly in line to lap butt with square edges.
+Strakes of one plank lie in line and stay square. At a stem a plank meets its own mirror image. At
+a transom the end is planed flush with the transom's outer face: off square by the angle whose sine
+is the product of both outward normals.
 """
 
 from collections.abc import Sequence
@@ -22,6 +24,8 @@ from lofting.framing.panels import Panel
 from lofting.framing.transom import transom_plane
 from lofting.parts import BevelRun
 from lofting.planking import Corner, Plank, Planking
+from lofting.planking.hollows import turned
+from lofting.planking.joints import BUTTED, LAP_SINE
 
 Array = NDArray[np.float64]
 
@@ -74,18 +78,17 @@ def found_for(found: tuple[Array, Array], edge: str) -> tuple[Array, str, Array]
     return found[0], edge, found[1]
 
 
-def turned(points: Array, below: Array, above: Array) -> Array:
-    """Angle between the outward normals of the plank below and the plank above, rad, at each
-    point (n, 3) of a line that runs aft; positive where the boat is convex."""
-    tangent = np.gradient(points, axis=0)
-    across = (np.cross(below, above) * tangent).sum(axis=1)
-    size = np.arctan2(np.linalg.norm(np.cross(below, above), axis=1), (below * above).sum(axis=1))
-    return np.asarray(size * np.sign(across))
-
-
 def on_centre(turn: Array, rule: Corner) -> Array:
     """Bevels of an edge that meets its mirror image: there is no lap on the centreline."""
-    return 0.5 * turn if rule is Corner.OUTER else np.zeros_like(turn)
+    return halved(turn, rule if rule is Corner.OUTER else Corner.INNER)
+
+
+def halved(turn: Array, rule: Corner) -> Array:
+    """Bevels of edges whose inner or outer corners touch: the outsides where the boat is convex,
+    the insides where she is hollow, stay clear of each other by themselves."""
+    return np.asarray(
+        np.maximum(0.5 * turn, 0.0) if rule is Corner.OUTER else np.minimum(0.5 * turn, 0.0)
+    )
 
 
 def seam_angles(
@@ -98,9 +101,12 @@ def seam_angles(
         return None
     turn = turned(points, normals, other)
     rule = planking.settings.corner(plank.spec.upper)
-    if rule is Corner.INNER or planking.seam_split(plank.spec.upper) is not None:
+    if planking.seam_split(plank.spec.upper) is not None:
         return np.zeros_like(turn), turn
-    return (0.5 * turn if rule is Corner.OUTER else turn - 0.5 * np.pi), turn
+    if rule in (Corner.INNER, Corner.OUTER):
+        return halved(turn, rule), turn
+    laps = turn > np.arcsin(BUTTED * LAP_SINE)
+    return np.where(laps, turn - 0.5 * np.pi, 0.0), turn
 
 
 def stem_runs(panel: Panel, stem: slice, edge: str) -> list[BevelRun]:

@@ -7,6 +7,7 @@ from lofting.planking.developing import (
     planks_easing,
     planks_to_develop,
 )
+from lofting.planking.hollows import Hollow, hollow_corners
 from lofting.planking.hull import plank_hull
 from lofting.planking.values import (
     Corner,
@@ -22,6 +23,7 @@ from lofting.planking.values import (
 
 __all__ = [
     "Corner",
+    "Hollow",
     "Plank",
     "PlankSpec",
     "PlankSplit",
@@ -32,6 +34,7 @@ __all__ = [
     "SplitJoint",
     "ToDevelop",
     "developing_findings",
+    "hollow_corners",
     "plank_hull",
     "planks_easing",
     "planks_to_develop",

@@ -14,6 +14,7 @@ from lofting.findings import Finding, Refused, Severity
 from lofting.offsets import Role
 from lofting.planking.chains import Chain, Ends, hull_ends, sample_line, upper_chain
 from lofting.planking.edges import PanelEdges, Surface, panel_edges
+from lofting.planking.hollows import hollow_findings
 from lofting.planking.seams import compare_seams, seam_findings
 from lofting.planking.splitting import split_plank
 from lofting.planking.surface import (
@@ -98,13 +99,8 @@ def plank_hull(
     seams = compare_seams(planks, edges, splits)
     found = tuple(finding for plank in planks for finding in plank.findings)
     progress.report(1.0, "planked")
-    return Planking(
-        planks=tuple(planks),
-        seams=seams,
-        lines=lines,
-        settings=settings,
-        findings=found + seam_findings(seams),
-    )
+    planking = Planking(tuple(planks), seams, lines, settings)
+    return replace(planking, findings=found + seam_findings(seams) + hollow_findings(planking))
 
 
 def hull_surfaces(

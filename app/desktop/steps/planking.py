@@ -21,6 +21,7 @@ from app.desktop.desk import Desk
 from app.desktop.develop_panel import DevelopPanel
 from app.desktop.figures import Figure, Kind
 from app.desktop.forms import Form, heading, words
+from app.desktop.hollow_note import hollow_note, tell_hollows
 from app.desktop.plots import Plot
 from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.shaded_canvas import HINT, START, Legend, ShadedCanvas
@@ -203,6 +204,7 @@ class PlankingStep(Step):
             ),
             title="How planks meet",
         )
+        self.hollow = hollow_note()
         self.result = QTreeWidget()
         self.result.setHeaderLabels(
             ["Plank", "Twist", "Tightest", "of least", "Bend", "Could be", "Area m²", "Strain"]
@@ -235,6 +237,7 @@ class PlankingStep(Step):
             self.result,
             self.develop,
             self.corners,
+            self.hollow,
             self.splits,
             settings,
         ]
@@ -288,6 +291,7 @@ class PlankingStep(Step):
         self.result.clear()
         for plank in planking.planks if planking else ():
             self.result.addTopLevelItem(self._row(plank))
+        tell_hollows(self.hollow, boat.planking, self._printed)
         self.develop.show_boat(boat, self.plank.currentText())
         self._draw()
 
@@ -321,9 +325,12 @@ class PlankingStep(Step):
         return row
 
     def _radius(self, radius: float) -> str:
+        return self._printed(radius)
+
+    def _printed(self, length: float) -> str:
         notation = self.desk.notation
         unit = " mm" if notation is Notation.MILLIMETRES else ""
-        return print_length(radius, notation) + unit
+        return print_length(length, notation) + unit
 
     def has_result(self, boat: Boat) -> bool:
         """There are planks."""
@@ -424,7 +431,13 @@ class PlankingStep(Step):
 
     def go_to(self, where: Mapping[str, str | float]) -> None:
         """The plank, lit, and its graph."""
+        lines = [row.line for row in self.corners.model.rows]
+        if where.get("line") in lines:
+            at = self.corners.model.index(lines.index(str(where["line"])), 0)
+            self.corners.grid.setCurrentIndex(at)
         name = str(where.get("plank", ""))
+        if not name:
+            return
         self.plank.setCurrentText(name)
         self.canvas.light({f"plank/{name}"})
         for number, row in enumerate(self.planks.model.rows):
