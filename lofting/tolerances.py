@@ -46,6 +46,10 @@ STRAIGHT = 0.5
 """The centreline edge of a bottom in one piece may stray this far from straight: half a pencil
 line, planed away."""
 
+FLAT_ACROSS = 2.0 * READING
+"""Centreline and edge of a bottom in one piece may lie this far apart in height and be taken as one
+level: each is read and faired within the reading tolerance."""
+
 CLOSES = 0.2
 """A seam that comes together this closely when its panels are folded up is shut: a saw's own
 wander is more."""

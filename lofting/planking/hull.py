@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 
 from lofting.bending import BendReport, grade_bend, smoothed_radius
 from lofting.expansion import FlatStrip, expand_strip, flatten_strip, on_baseline
-from lofting.fairing import FairLine, Lines
+from lofting.fairing import Lines
 from lofting.findings import Finding, Refused, Severity
 from lofting.offsets import Role
+from lofting.planking.across import flat_across, whole_findings
 from lofting.planking.chains import Chain, Ends, hull_ends, sample_line, upper_chain
 from lofting.planking.edges import PanelEdges, Surface, panel_edges
 from lofting.planking.hollows import hollow_findings
@@ -39,7 +40,6 @@ from lofting.planking.values import (
 from lofting.plywood import plywood
 from lofting.progress import SILENT, Progress
 from lofting.rulings import find_rulings
-from lofting.tolerances import STRAIGHT
 
 Array = NDArray[np.float64]
 
@@ -100,7 +100,13 @@ def plank_hull(
     found = tuple(finding for plank in planks for finding in plank.findings)
     progress.report(1.0, "planked")
     planking = Planking(tuple(planks), seams, lines, settings)
-    return replace(planking, findings=found + seam_findings(seams) + hollow_findings(planking))
+    return replace(
+        planking,
+        findings=found
+        + seam_findings(seams)
+        + whole_findings(planking)
+        + hollow_findings(planking),
+    )
 
 
 def hull_surfaces(
@@ -127,7 +133,11 @@ def _surfaced(
     surfaces = []
     for k, spec in enumerate(specs):
         progress.report(0.6 * k / len(specs), f"rulings of {spec.name}")
-        surfaces.append(_surface(spec, lines.line(spec.lower), sampled, ends, search))
+        lower = sampled[spec.lower]
+        if spec.whole:
+            lower, _ = flat_across(lower, sampled[spec.upper], lines.line(spec.upper).batten)
+        drawn = (lower, sampled[spec.upper])
+        surfaces.append(_surface(spec, lines.line(spec.lower).role, drawn, ends, search))
     surfaces, edges = panel_edges(surfaces, settings, lines.drawn_to, ends)
     return surfaces, edges, settings, splits
 
@@ -209,20 +219,20 @@ def _check(spec: PlankSpec, order: dict[str, int]) -> None:
 
 def _surface(
     spec: PlankSpec,
-    lower_line: FairLine,
-    sampled: dict[str, Chain],
+    role: Role,
+    drawn: tuple[Chain, Chain],
     ends: Ends,
     search: RulingSearch,
 ) -> Surface:
-    lower = sampled[spec.lower]
-    upper = upper_chain(lower, sampled[spec.upper], ends, spec.name)
+    lower, line_above = drawn
+    upper = upper_chain(lower, line_above, ends, spec.name)
     rulings = search(spec.name, lower.points, upper.chain.points)
     at_lower, at_upper = edge_normals(lower, upper.chain, rulings)
     line = slice(upper.start, upper.stop)
     corners = tuple(c - upper.start for c in upper.chain.corners if upper.start <= c < upper.stop)
     at_upper[line] = faired_normals(at_upper[line], corners)
     at_lower = faired_normals(at_lower, lower.corners)
-    return Surface(spec, lower_line.role, lower, upper, rulings, at_lower, at_upper)
+    return Surface(spec, role, lower, upper, rulings, at_lower, at_upper)
 
 
 def _plank(
@@ -265,7 +275,6 @@ def _plank(
         *_end_findings(surface),
         *_narrow_findings(surface, edges, position, outside),
         *_twist_findings(surface, twist, strain, position, outside, twist_limit),
-        *_whole_findings(spec, flat),
         *bend.findings,
     )
     chain = surface.upper.chain
@@ -433,25 +442,6 @@ def _strained(spec: PlankSpec, strain: float) -> str:
     return (
         f"Its panel is laid flat with the least strain, {100.0 * strain:.2f} % at most; plywood "
         f"takes about {100.0 * bearable:.2f} % in its own plane, so {verdict}."
-    )
-
-
-def _whole_findings(spec: PlankSpec, flat: FlatStrip) -> tuple[Finding, ...]:
-    if not spec.whole:
-        return ()
-    stray = float(np.max(np.abs(flat.edge_a[:, 1])))
-    if stray <= STRAIGHT:
-        return ()
-    return (
-        Finding(
-            Severity.STOP,
-            "whole-bottom",
-            {"plank": spec.name},
-            f"The plank is to be one piece across the centreline, but its centreline strays "
-            f"{stray:.1f} mm from straight when flat: it is not flat across.",
-            "Make it a pair with a seam on the centreline, or take out its deadrise.",
-            {"stray_mm": round(stray, 2)},
-        ),
     )
 
 
