@@ -108,13 +108,13 @@ def box_end(
     under: float,
     marks: MarkSettings,
 ) -> Fitted:
-    """An end bulkhead of the box; of a side box only what lies outboard of its inner face."""
+    """An end bulkhead of the box; of a side box only what lies outboard of its front."""
     name = f"{spec.name} {where} bulkhead"
     framed, noticed = make_frame(
         planking,
         FrameSpec(name, x, face=face, thickness=spec.thickness, material=spec.material, top=under),
         marks,
-        inner=spec.inner,
+        inner=spec.inner + spec.thickness if spec.inner > 0.0 else 0.0,
     )
     if framed is None:
         # a side box that tapers to nothing needs no bulkhead there

@@ -1,11 +1,15 @@
 """Decks laid on the sheer, each half developed flat from its own two edges."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon
 
 from lofting.expansion import FlatStrip, expand_strip
 from lofting.findings import Finding, Severity
+from lofting.fittings.deck_landings import landed_under
+from lofting.fittings.landings import Slab
 from lofting.fittings.specs import DeckSpec
 from lofting.framing.laying import upper_span
 from lofting.framing.outlines import from_runs
@@ -49,8 +53,10 @@ def along_x(line: Array, x: Array) -> Array:
     return np.column_stack([x, *(np.interp(x, line[:, 0], line[:, k]) for k in (1, 2))])
 
 
-def make_deck(planking: Planking, spec: DeckSpec) -> tuple[FlatPart | None, tuple[Finding, ...]]:
-    """A pair of deck halves developed flat.
+def make_deck(
+    planking: Planking, spec: DeckSpec, beneath: Sequence[Slab] = ()
+) -> tuple[FlatPart | None, tuple[Finding, ...]]:
+    """A pair of deck halves developed flat, with the landing lines of what stands beneath.
 
     The deck lies straight athwart from the sheer to its inner edge, which stands `crown` times
     the square of the breadth (over the widest) higher, so every half is a ruled strip and is
@@ -106,6 +112,7 @@ def make_deck(planking: Planking, spec: DeckSpec) -> tuple[FlatPart | None, tupl
                 Mark(MarkKind.STATION, line, f"station {label}")
                 for line in clipped(ends - low, polygon)
             ]
+    marks += landed_under((inner, outer), (flat.edge_a - low, flat.edge_b - low), polygon, beneath)
     middle = 0.5 * (inner + outer)
     weight = np.linalg.norm(outer - inner, axis=1)
     gravity = (weight[:, None] * middle).sum(axis=0) / weight.sum()

@@ -12,6 +12,7 @@ from lofting.fittings.boxes import make_box
 from lofting.fittings.decks import make_deck
 from lofting.fittings.doublers import doubler_shape, make_doubler
 from lofting.fittings.knees import make_breasthook, make_knee
+from lofting.fittings.landings import Slab, landed_on, standing
 from lofting.fittings.motor import fit_motor
 from lofting.fittings.seats import Fitted, make_front, make_seat
 from lofting.fittings.skeg import make_skeg
@@ -64,21 +65,29 @@ def fit_out(
         findings.extend(noticed)
         compartments.extend([space] if space is not None else [])
     fitted.extend(make_front(planking, front) for front in fittings.fronts)
-    upright = [*parts.parts, *pieced_frames(planking, framing)] if fittings.seats else []
+    framed = [*parts.parts, *pieced_frames(planking, framing)] if fittings.seats else []
     for seat in fittings.seats:
-        fitted.append(make_seat(planking, seat, stern, upright))
+        fitted.append(make_seat(planking, seat, stern, framed))
     fitted.extend(make_beam(planking, beam) for beam in fittings.beams)
-    simple = [
+    solid = (
         *(make_stem(planking, stem) for stem in fittings.stems),
         *(make_doubler(planking, doubler) for doubler in fittings.doublers),
         *(make_breasthook(planking, hook) for hook in fittings.breasthooks),
         *(make_knee(planking, knee, inside.get(knee.at)) for knee in fittings.knees),
-        *(make_deck(planking, deck) for deck in fittings.decks),
+    )
+    fitted.extend((part, None, noticed) for part, noticed in solid)
+    upright = standing([*parts.parts, *(part for part, _, _ in fitted if part is not None)])
+    over = (
+        *(make_deck(planking, deck, upright) for deck in fittings.decks),
         *(make_skeg(planking, skeg) for skeg in fittings.skegs),
         *motor_parts(planking, framing, fittings),
+    )
+    fitted.extend((part, None, noticed) for part, noticed in over)
+    added = [
+        replace(part, marks=(*part.marks, *landed_on(part, upright)))
+        for part, _, _ in fitted
+        if part is not None
     ]
-    fitted.extend((part, None, noticed) for part, noticed in simple)
-    added = [part for part, _, _ in fitted if part is not None]
     landings = [landing for _, landing, _ in fitted if landing is not None]
     for _, _, noticed in fitted:
         findings.extend(noticed)
@@ -87,7 +96,7 @@ def fit_out(
         cut, noticed = cut_timber(planking, timber)
         findings.extend(noticed)
         timbers.extend([cut] if cut is not None else [])
-    before = [marked(planking, part, landings, fittings) for part in parts.parts]
+    before = [marked(planking, part, landings, fittings, upright) for part in parts.parts]
     own = [part for part in before if part.group is Group.OWN]
     rest = [part for part in before if part.group is not Group.OWN]
     result = numbered([*rest, *added, *own], (*parts.findings, *findings))
@@ -110,10 +119,14 @@ def pieced_frames(planking: Planking, framing: PartsSettings) -> list[FlatPart]:
 
 
 def marked(
-    planking: Planking, part: FlatPart, landings: Sequence[Landing], fittings: FittingsSettings
+    planking: Planking,
+    part: FlatPart,
+    landings: Sequence[Landing],
+    fittings: FittingsSettings,
+    upright: Sequence[Slab],
 ) -> FlatPart:
     """A plank panel with the landing lines of the fittings and its doublers added, a frame or
-    transom with the lines of the seats that come up to it; any other part as it is."""
+    transom with the lines of the seats and fronts that come up to it; any other part as it is."""
     polygon = part_polygon(part)
     marks: list[Mark] = []
     if part.group is Group.PLANK:
@@ -130,6 +143,7 @@ def marked(
     elif part.group in (Group.FRAME, Group.TRANSOM) and part.place is not None:
         for seat in fittings.seats:
             marks.extend(seat_marks(part, polygon, seat))
+        marks.extend(landed_on(part, upright))
     return replace(part, marks=(*part.marks, *marks))
 
 
