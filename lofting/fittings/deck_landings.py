@@ -38,7 +38,9 @@ def landed_under(
     boat = (1.0 - share) * edges[0] + share * edges[1]
     laid = (1.0 - share) * flat[0] + share * flat[1]
     marks = []
-    for slab in slabs:
+    corners = np.vstack(edges)
+    low = corners.min(axis=0) - [0.0, 0.0, REACH]
+    for slab in (slab for slab in slabs if slab.near(low, corners.max(axis=0))):
         if abs(float(slab.through[1])) > 0.7:
             # Fore-and-aft parts are crossed along the rulings.
             grids = boat.transpose(1, 0, 2), laid.transpose(1, 0, 2)

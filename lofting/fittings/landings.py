@@ -7,6 +7,7 @@ beyond it. Both its faces are drawn there, as they are on the planks.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,6 +85,19 @@ class Slab:
             through=OVER * self.through,
         )
 
+    @cached_property
+    def reach(self) -> tuple[Array, Array]:
+        """The least and the greatest corner (3,) of what it fills in the boat, mm."""
+        ring = np.asarray(self.polygon.exterior.coords)
+        face = self.origin + ring[:, :1] * self.across + ring[:, 1:] * self.up
+        both = np.vstack([face, face + self.thickness * self.through])
+        return both.min(axis=0), both.max(axis=0)
+
+    def near(self, low: Array, high: Array) -> bool:
+        """Whether it comes within SEEN of a space between two corners (3,)."""
+        least, greatest = self.reach
+        return bool(np.all(least <= high + SEEN) and np.all(greatest >= low - SEEN))
+
     @property
     def stands(self) -> bool:
         """Whether it stands upright, nearly."""
@@ -128,7 +142,7 @@ def landed_on(part: FlatPart, others: Sequence[Slab]) -> list[Mark]:
         return []
     marks = []
     for other in others:
-        if other.name == part.name:
+        if other.name == part.name or not other.near(*own.reach):
             continue
         if part.group is not Group.FITTING and abs(float(other.through[1])) < 0.7:
             # Seats and planks that come up to a frame are drawn there already; fronts are not.
