@@ -451,6 +451,8 @@ def _print_result(boat: Boat, rows: Sequence[ReadBack], out: str) -> None:
             f"{n.bound.sheets}), {counted(sum(len(b.joints) for b in n.blanks), 'joint')}. "
             f"{n.reached}"
         )
+    if boat.work is not None:
+        print(boat.work.said(boat.project.working.hours))
     print_readback(rows)
     print(f"Wrote {out}.")
 

@@ -7,6 +7,7 @@ from math import degrees
 import numpy as np
 
 from app.pipeline import Boat
+from app.worklists import rounded, stores_record, weight_record, work_record
 from lofting.bending import thickest_along
 from lofting.dryfit import SeamGap, Sprung
 from lofting.findings import Finding
@@ -67,19 +68,9 @@ def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
             "slope": boat.project.sheets.slope,
         },
         "afloat": _afloat(boat),
-        "weight": _weight(boat),
-        "stores": []
-        if boat.stores is None
-        else [
-            {
-                "item": s.item,
-                "quantity": rounded(s.quantity),
-                "unit": s.unit,
-                "rule": s.rule,
-                "to_buy": s.to_buy,
-            }
-            for s in boat.stores.lines
-        ],
+        "weight": weight_record(boat),
+        "stores": stores_record(boat),
+        "work": work_record(boat),
         "readback": [
             {
                 "file": r.file,
@@ -103,14 +94,6 @@ def finding_record(finding: Finding) -> dict[str, object]:
         "remedy": finding.remedy,
         **finding.extra,
     }
-
-
-def rounded(value: float, places: int = 6) -> float | None:
-    """A figure for JSON: rounded, and None where it is not finite (JSON knows no infinity)."""
-    value = float(value)
-    if value != value or value in (float("inf"), float("-inf")):
-        return None
-    return round(value, places)
 
 
 def way_record(row: WayRow) -> dict[str, object]:
@@ -481,17 +464,3 @@ def _afloat(boat: Boat) -> dict[str, object]:
 
     first = record(boat.afloat.cases[0])
     return {**first, "cases": [record(case) for case in boat.afloat.cases]}
-
-
-def _weight(boat: Boat) -> dict[str, object]:
-    if boat.weights is None:
-        return {}
-    w = boat.weights
-    return {
-        "total_kg": rounded(w.mass, 3),
-        "predicted_kg": None if boat.predicted is None else rounded(boat.predicted.mass, 3),
-        # flat panels that are not folded have no place in the boat
-        "lcg_mm": None if boat.shape_planking is None else rounded(w.centre[0], 1),
-        "vcg_mm": None if boat.shape_planking is None else rounded(w.centre[2], 1),
-        "by_group": {name: rounded(mass, 3) for name, mass in w.by_group().items()},
-    }

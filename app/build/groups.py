@@ -8,7 +8,7 @@ from app.cutting.dxf import write_blank_dxf, write_parts_dxf
 from app.papers.book import write_book
 from app.papers.choices import full_size_parts, tile_file, tile_rules
 from app.papers.frame import Heading
-from app.papers.lists import afloat_csv, stores_csv
+from app.papers.lists import afloat_csv, stores_csv, work_csv
 from app.papers.marking_sheets import marking_sheets
 from app.papers.ordinates import ordinates_csv
 from app.papers.part_sheet import part_sheets
@@ -107,6 +107,7 @@ def _book(boat: Boat, folder: Path, heading: Heading, _progress: Progress) -> No
 
 def _stores(boat: Boat, folder: Path, _heading: Heading, _progress: Progress) -> Noticed:
     (folder / "stores.csv").write_text(stores_csv(boat), encoding="utf-8")
+    (folder / "work.csv").write_text(work_csv(boat), encoding="utf-8")
     return ()
 
 

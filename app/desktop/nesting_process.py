@@ -23,6 +23,7 @@ from lofting.findings import Finding, Refused
 from lofting.parts import FlatPart
 from lofting.progress import Cancelled, Progress
 from lofting.stores import Stores
+from lofting.work import Timetable
 from nesting.marking import BlankMarks
 from nesting.plan import Nest
 from nesting.relaxing import Relaxed, what_relaxing_saves
@@ -41,6 +42,7 @@ class Laid:
     nest: Nest | None
     marks: tuple[BlankMarks, ...] | None
     stores: Stores | None
+    work: Timetable | None
     findings: tuple[Finding, ...]
 
 
@@ -117,7 +119,7 @@ def _laid(pipeline: Pipeline, text: str, channel: Connection, cancel: Event, eno
         enough.clear()
         boat = pipeline.run(project, Stage.STORES)
     parts = boat.parts.parts if boat.parts else ()
-    return Laid(project, parts, boat.nest, boat.marks, boat.stores, boat.findings)
+    return Laid(project, parts, boat.nest, boat.marks, boat.stores, boat.work, boat.findings)
 
 
 def _asked(

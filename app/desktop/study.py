@@ -145,14 +145,20 @@ class BoatStudy(QObject):
             self.lines_for = new.project
         else:
             self.boat = replace(
-                new, nest=self.boat.nest, marks=self.boat.marks, stores=self.boat.stores
+                new,
+                nest=self.boat.nest,
+                marks=self.boat.marks,
+                stores=self.boat.stores,
+                work=self.boat.work,
             )
             self.lines_for = self.geometry_for = new.project
             self._geometry_findings = new.findings
         self.worked.emit()
 
     def _laid(self, laid: Laid) -> None:
-        self.boat = replace(self.boat, nest=laid.nest, marks=laid.marks, stores=laid.stores)
+        self.boat = replace(
+            self.boat, nest=laid.nest, marks=laid.marks, stores=laid.stores, work=laid.work
+        )
         self.sheets_for = laid.project
         self.nest_parts = laid.parts
         self._sheet_findings = laid.findings

@@ -1,37 +1,30 @@
 """Predicted against weighed, line by line: what the scales said is typed in, and the boat floats
 with it."""
 
-from typing import Any
-
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
-from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHeaderView, QLabel, QVBoxLayout, QWidget
 
 from app.desktop.desk import Desk
 from app.desktop.figures import Figure, Kind, plain_number, read
 from app.desktop.forms import words
 from app.desktop.records import Grid
+from app.desktop.typed_column import TypedColumn
 from app.pipeline import Boat
 from app.project.document import Weighed
 from app.project.editing import put
 from lofting.findings import Refused
 from lofting.weights import WHOLE
 
-Index = QModelIndex | QPersistentModelIndex
-ROOT = QModelIndex()
 HEADS = ("Line", "Predicted\nkg", "Weighed\nkg", "Heavier by\nkg")
 TYPED = 2
 SCALES = Figure("mass", "Weighed", Kind.NUMBER, may_be_blank=True)
 
 
-class WeighedModel(QAbstractTableModel):
+class WeighedModel(TypedColumn):
     """The whole boat first, then the lines of the weight list, heaviest first."""
 
     def __init__(self, desk: Desk) -> None:
-        super().__init__()
-        self.desk = desk
+        super().__init__(desk, HEADS, TYPED)
         self.rows: tuple[tuple[str, float], ...] = ()
-        desk.changed.connect(self._changed)
 
     def show_boat(self, boat: Boat) -> None:
         """Take the lines of the list as predicted; what was weighed and has no line any more
@@ -47,75 +40,42 @@ class WeighedModel(QAbstractTableModel):
             rows = ((WHOLE, boat.predicted.mass), *listed, *((name, 0.0) for name in lost))
         if [name for name, _ in rows] == [name for name, _ in self.rows]:
             self.rows = rows
-            self._changed()
+            self.tell_changed()
             return
         self.beginResetModel()
         self.rows = rows
         self.endResetModel()
 
-    def _changed(self) -> None:
-        if self.rows:
-            self.dataChanged.emit(self.index(0, 0), self.index(len(self.rows) - 1, len(HEADS) - 1))
-
     def weighed(self, name: str) -> float | None:
         """What the scales said of a line, kg."""
         return next((w.mass for w in self.desk.project.weighed if w.name == name), None)
 
-    def rowCount(self, parent: Index = ROOT) -> int:
-        """Lines."""
-        return 0 if parent.isValid() else len(self.rows)
+    def names(self) -> tuple[str, ...]:
+        """The boat, then the lines."""
+        return tuple(name for name, _ in self.rows)
 
-    def columnCount(self, parent: Index = ROOT) -> int:
-        """Columns."""
-        return 0 if parent.isValid() else len(HEADS)
-
-    def headerData(
-        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
-    ) -> Any:
-        """Heads."""
-        if role == Qt.ItemDataRole.DisplayRole and orientation is Qt.Orientation.Horizontal:
-            return HEADS[section]
-        return None
-
-    def flags(self, index: Index) -> Qt.ItemFlag:
-        """What was weighed can be typed."""
-        flags = super().flags(index)
-        return flags | Qt.ItemFlag.ItemIsEditable if index.column() == TYPED else flags
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        """The text of a cell."""
-        name, predicted = self.rows[index.row()]
+    def texts(self, row: int) -> tuple[str, ...]:
+        """Name, predicted, weighed, and by how much more."""
+        name, predicted = self.rows[row]
         scales = self.weighed(name)
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.EditRole):
-            more = "" if scales is None else f"{scales - predicted:+.2f}"
-            typed = "" if scales is None else plain_number(scales)
-            return (name, f"{predicted:.2f}", typed, more)[index.column()]
-        if role == Qt.ItemDataRole.TextAlignmentRole and index.column():
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        if role == Qt.ItemDataRole.FontRole and name == WHOLE:
-            font = QFont()
-            font.setBold(True)
-            return font
-        return None
+        more = "" if scales is None else f"{scales - predicted:+.2f}"
+        typed = "" if scales is None else plain_number(scales)
+        return name, f"{predicted:.2f}", typed, more
 
-    def setData(self, index: Index, value: Any, role: int = Qt.ItemDataRole.EditRole) -> bool:
+    def bold(self, name: str) -> bool:
+        """The whole boat."""
+        return name == WHOLE
+
+    def take(self, name: str, text: str) -> None:
         """Put what was weighed into the project; a blank takes it out."""
-        if role != Qt.ItemDataRole.EditRole or index.column() != TYPED:
-            return False
-        name = self.rows[index.row()][0]
-        try:
-            mass = read(str(value), SCALES, self.desk.notation)
-            kept = tuple(w for w in self.desk.project.weighed if w.name != name)
-            if mass is not None:
-                if mass <= 0.0:
-                    raise Refused(name, "it must weigh more than nothing.", "Type kilograms.")
-                kept = (*kept, Weighed(name=name, mass=mass))
-        except Refused as problem:
-            self.desk.trouble.emit(f"{problem.place}: {problem.reason}")
-            return False
+        mass = read(text, SCALES, self.desk.notation)
+        kept = tuple(w for w in self.desk.project.weighed if w.name != name)
+        if mass is not None:
+            if mass <= 0.0:
+                raise Refused(name, "it must weigh more than nothing.", "Type kilograms.")
+            kept = (*kept, Weighed(name=name, mass=mass))
         what = f"weigh {name}" if mass is not None else f"{name} not weighed"
         self.desk.edit(put(self.desk.project, ("weighed",), kept), what)
-        return True
 
 
 class WeighedTab(QWidget):

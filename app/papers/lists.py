@@ -1,4 +1,4 @@
-"""The shopping list and the figures afloat as CSV."""
+"""The shopping list, the work in its order and the figures afloat as CSV."""
 
 import csv
 import io
@@ -14,6 +14,22 @@ def stores_csv(boat: Boat) -> str:
     rows.writerow(("item", "quantity", "unit", "to_buy", "rule"))
     for line in boat.stores.lines if boat.stores is not None else ():
         rows.writerow((line.item, f"{line.quantity:.3f}", line.unit, line.to_buy, line.rule))
+    return out.getvalue()
+
+
+def work_csv(boat: Boat) -> str:
+    """The work in its order as CSV: hours, days, waits and the rule behind the hours."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(("task", "what", "hours", "begin", "end", "goes", "then_wait", "rule"))
+    work = boat.work
+    if work is None:
+        return out.getvalue()
+    for done in work.done:
+        begin, end = work.when(done.begin), work.when(done.end)
+        task = done.task
+        hours = f"{done.hours:.2f}"
+        rows.writerow((task.key, task.what, hours, begin, end, task.goes, done.waits, task.rule))
     return out.getvalue()
 
 

@@ -16,6 +16,7 @@ from lofting.planking import Planking, ToDevelop, developing_findings
 from lofting.slips import Slips
 from lofting.stores import Stores
 from lofting.weights import Weights
+from lofting.work import Timetable
 from nesting.marking import BlankMarks
 from nesting.plan import Nest
 
@@ -67,6 +68,7 @@ class Boat:
     nest: Nest | None = None
     marks: tuple[BlankMarks, ...] | None = None
     stores: Stores | None = None
+    work: Timetable | None = None
     bed: Nest | None = None
     findings: tuple[Finding, ...] = ()
     timings: tuple[tuple[str, float], ...] = ()

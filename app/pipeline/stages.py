@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.pipeline.boat import Boat, Stage, gather
+from app.pipeline.joined import joined
 from app.pipeline.memo import Memo
 from app.project import conversion
 from app.project.document import Project
@@ -27,6 +28,7 @@ from lofting.rulings import find_rulings
 from lofting.slips import Slips, find_slips
 from lofting.stores import JointCount, SheetCount, take_off
 from lofting.weights import as_weighed, weigh
+from lofting.work import lay_in_days, order_of_work
 from nesting.marking import MarkingRules, mark_blank
 from nesting.plan import Nest, lay_out
 
@@ -407,7 +409,25 @@ def _stores(boat: Boat, run: _Run) -> Boat:
             sum(len(blank.joints) for blank in nest.blanks), nest.joint_metres, nest.glued_area
         ),
     )
-    return replace(boat, stores=stores)
+    return _work(replace(boat, stores=stores), run)
+
+
+def _work(boat: Boat, run: _Run) -> Boat:
+    """How long it takes: the work in its order, then laid in days."""
+    project, nest = boat.project, boat.nest
+    tasks = run.stage(
+        Stage.STORES,
+        "order of work",
+        order_of_work,
+        boat.planking or boat.panel_plan,
+        boat.parts,
+        conversion.timbers(project),
+        conversion.finish(project),
+        None if nest is None or boat.parts is None else joined(nest, boat.parts.parts),
+        conversion.work_rates(project),
+    )
+    work = run.stage(Stage.STORES, "days", lay_in_days, tasks, conversion.habits(project))
+    return replace(boat, work=work)
 
 
 def with_layout(boat: Boat, nest: Nest) -> Boat:

@@ -1,5 +1,6 @@
 """From the document's choices to the inputs of the stages; the only place that knows both."""
 
+from datetime import date
 from math import radians
 
 from app.project.document import PanelEdgeSheet, PlanPoint, Project
@@ -56,6 +57,7 @@ from lofting.planking import (
     SplitJoint,
 )
 from lofting.weights import Finish, Timber
+from lofting.work import WEEK, Habits, known_rates
 from nesting.marking import MarkingRules
 from nesting.plan import Effort, Placement
 from nesting.stock import JoiningRules, Method, Sheet
@@ -440,3 +442,20 @@ def finish(project: Project) -> Finish:
         f.paint_coats,
         f.waste,
     )
+
+
+def habits(project: Project) -> Habits:
+    """When the builder works."""
+    w = project.working
+    return Habits(
+        w.hours,
+        tuple(WEEK.index(day) for day in w.days),
+        w.temperature,
+        w.pace,
+        date.fromisoformat(w.start) if w.start else None,
+    )
+
+
+def work_rates(project: Project) -> dict[str, float]:
+    """Minutes of work by the name of the rate."""
+    return known_rates({rate.name: rate.minutes for rate in project.working.rates})

@@ -9,6 +9,7 @@ from app.project.fittings import Fittings
 from app.project.laying import Sheets
 from app.project.marking import Marking
 from app.project.models import Model, NotNegative, Point, Positive, Thickness
+from app.project.working import Working
 
 FORMAT = "scrieveboard-project"
 VERSION = 2
@@ -385,3 +386,4 @@ class Project(Model):
     finish: FinishChoice = FinishChoice()
     accepted: tuple[Accepted, ...] = ()
     weighed: tuple[Weighed, ...] = ()
+    working: Working = Working()

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from app.cutting.choices import bed_file, cutting_options
 from app.papers.choices import full_size_parts, tile_file, tile_rules
-from app.papers.lists import afloat_csv, stores_csv
+from app.papers.lists import afloat_csv, stores_csv, work_csv
 from app.papers.part_sheet import alone
 from app.pipeline import Boat, Pipeline, Stage, with_layout
 from app.project import conversion
@@ -144,7 +144,8 @@ def _checks(boat: Boat, folder: Path) -> dict[str, Callable[[], ReadBack]]:
     checks[tiles] = partial(check_tiles, folder / tiles, wanted, tile_rules(project), file=tiles)
     checks[roll] = partial(check_roll, folder / roll, wanted, tile_rules(project), file=roll)
     checks["build-book.pdf"] = partial(check_book, folder / "build-book.pdf", boat)
-    for name, made in (("stores.csv", stores_csv), ("afloat.csv", afloat_csv)):
+    lists = {"stores.csv": stores_csv, "work.csv": work_csv, "afloat.csv": afloat_csv}
+    for name, made in lists.items():
         checks[name] = partial(_check_list, folder / name, made(boat), file=name)
     return checks
 

@@ -18,6 +18,7 @@ FILES = (
     "templates/full-size-A4.pdf",
     "build-book.pdf",
     "stores.csv",
+    "work.csv",
 )
 
 

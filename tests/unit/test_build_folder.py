@@ -46,6 +46,7 @@ def untouched(out: Path) -> bool:
         "project.scrieve",
         "stores.csv",
         "summary.json",
+        "work.csv",
     ] and [p.name for p in out.parent.iterdir()] == ["boat"]
 
 

@@ -50,6 +50,7 @@ FILES = (
     "templates/full-size-roll.pdf",
     "build-book.pdf",
     "stores.csv",
+    "work.csv",
     "afloat.csv",
 )
 

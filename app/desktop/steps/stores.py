@@ -1,5 +1,5 @@
 """Step 8, stores: what to buy, from the real areas and lengths, each line with its rule; what it
-weighs."""
+weighs; how long it takes."""
 
 from collections.abc import Mapping
 
@@ -23,9 +23,11 @@ from app.desktop.forms import Form, heading, words
 from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.steps.base import Step, column, scrolled
 from app.desktop.study import BoatStudy
+from app.desktop.time_tab import RatesTab, TimeTab
 from app.desktop.weighed_tab import WeighedTab, verdict
 from app.desktop.weight_bars import weight_bars
 from app.desktop.wrapped import wrap_rows
+from app.drawing.timetable import timetable_drawing
 from app.drawing.value import Drawing
 from app.pipeline import Boat, Stage, sheet_counts
 from app.project.document import TimberChoice
@@ -34,6 +36,10 @@ CAUTION = (
     "Epoxy, hardener, solvents and two-pack paints with isocyanates harm skin and lungs: read "
     "their sheets, wear gloves and the mask they name, and keep the shed aired."
 )
+
+
+NOT_YET = "The weights are shown here once the boat has parts, the days once she has sheets."
+KILOGRAMS, DAYS = "Where the kilograms are", "Days of work and waiting"
 
 
 class StoresStep(Step):
@@ -53,11 +59,17 @@ class StoresStep(Step):
         self.tabs.addTab(self._finish_tab(), "Glass, epoxy, paint")
         self.weighed = WeighedTab(desk)
         self.tabs.addTab(self.weighed, "Weighed")
-        self.canvas = Canvas(hint="The weights are shown here once the boat has parts.")
-        self.canvas.describe = lambda key: key.removeprefix("weight/")
+        self.time = TimeTab(desk)
+        self.tabs.addTab(self.time, "Order and time")
+        self.rates = RatesTab(desk)
+        self.tabs.addTab(self.rates, "Minutes")
+        self.canvas = Canvas(hint=NOT_YET)
+        self.canvas.describe = lambda key: key.rpartition("/")[2]
+        self.heading = heading(KILOGRAMS)
         self.total = QLabel()
         self.total.setWordWrap(True)
-        right = column(heading("Where the kilograms are"), self.total, self.canvas)
+        right = column(self.heading, self.total, self.canvas)
+        self.tabs.currentChanged.connect(lambda _: self._draw())
         self.place(self.tabs, right, shares=(11, 9))
 
     def _list_tab(self) -> QWidget:
@@ -147,9 +159,24 @@ class StoresStep(Step):
             self.tree.addTopLevelItem(item)
         self._tell_cost(boat)
         self.weighed.show_boat(boat)
+        self.time.show_boat(boat)
+        self._draw()
+
+    def _draw(self) -> None:
+        """The days of work beside what is about time, the weights beside the rest."""
+        boat = self.boat
+        timed = self.tabs.currentWidget() in (self.time, self.rates)
+        self.heading.setText(DAYS if timed else KILOGRAMS)
+        self.total.clear()
+        if boat is None:
+            return
+        if timed:
+            self.canvas.show_drawing(
+                Drawing() if boat.work is None else timetable_drawing(boat.work)
+            )
+            return
         if boat.weights is None:
             self.canvas.show_drawing(Drawing())
-            self.total.clear()
             return
         self.total.setText(
             verdict(boat) or f"The empty boat should weigh <b>{boat.weights.mass:.1f} kg</b>."

@@ -1,74 +1,49 @@
 """The order of building with its waits, what to buy, and what she weighs."""
 
-from app.papers.book import cautions
-from app.papers.book.pages import Book
-from app.papers.tables import Column, Table
-from lofting.parts import Group, PartList
-from nesting.layout import Nest
+from dataclasses import replace
 
-CURE = "overnight"
+from app.drawing.timetable import timetable_drawing
+from app.papers.book import cautions
+from app.papers.book.pages import Book, wrapped
+from app.papers.canvas import LEAST
+from app.papers.tables import Column, Table
+
+WIDE = 120.0
+"""Of what is to be done, mm."""
 
 
 def order_page(book: Book) -> None:
-    """Steps from sheets to launching, with parts by name and the waits between."""
-    parts, nest = book.boat.parts, book.boat.nest
-    if parts is None:
+    """Tasks from sheets to launching with parts by name, hours, days and the waits between, and
+    the same over the weeks."""
+    work = book.boat.work
+    if work is None or not work.done:
         return
-    rows = [(str(number), what, wait) for number, (what, wait) in enumerate(steps(parts, nest), 1)]
-    columns = (Column("", bold=True), Column("Do"), Column("Then wait"))
-    book.tables(
-        "Order of building",
-        [Table("Steps", columns, tuple(rows))],
-        (
-            "Waits are for epoxy at about 20 °C and are rules of thumb: the maker's sheet and your "
-            "own test piece decide; in the cold allow two or three times as long.",
-            *cautions.SHOP,
-        ),
+    rows: list[tuple[str, ...]] = []
+    for number, done in enumerate(work.done, 1):
+        first, *rest = wrapped(done.task.what, WIDE, LEAST)
+        days = (work.when(done.begin), work.when(done.end))
+        rows.append((str(number), first, f"{done.hours:.1f}", *days, done.waits))
+        rows += [("", line, "", "", "", "") for line in rest]
+    columns = (
+        Column("", bold=True),
+        Column("Do"),
+        Column("Hours", right=True),
+        Column("Begin"),
+        Column("Done"),
+        Column("Then wait"),
     )
-
-
-def steps(parts: PartList, nest: Nest | None) -> list[tuple[str, str]]:
-    """(what to do, what to wait for), from this boat's own parts."""
-    found: list[tuple[str, str]] = []
-    joints = 0 if nest is None else sum(len(blank.joints) for blank in nest.blanks)
-    if joints:
-        found.append((f"Plane and glue {joints} scarfs; check blanks for straightness", CURE))
-    found.append(("Mark every blank from its sheet; tape the closing checks", ""))
-    found.append(("Cut outside the lines, stack pairs and plane them to the lines", ""))
-    found.append(("Drill stitch holes, draw landing lines, mark which face is out", ""))
-    for group, words, wait in (
-        (Group.TRANSOM, "Laminate and bevel", CURE),
-        (Group.FRAME, "Bevel and dry-fit", ""),
-    ):
-        names = _names(parts, group)
-        found += [(f"{words}: {name}", wait) for name in names]
-    planks = _names(parts, Group.PLANK)
-    if planks:
-        found += [(f"Stitch together: {name}", "") for name in planks]
-        found.append(("Set frames on their lines, tape diagonals, take out any twist", ""))
-        found.append(("Tack-weld seams between the stitches with thickened epoxy", CURE))
-        found.append(("Draw the stitches; fillet and tape the seams inside", CURE))
-    fittings = _names(parts, Group.FITTING) + _names(parts, Group.OWN)
-    found += [(f"Fit and glue: {name}", "") for name in fittings]
-    if fittings:
-        found.append(("Fillet the fittings; seal what will be closed in first", CURE))
-    found.append(("Turn over; round the outside seams, tape or sheathe them", CURE))
-    found.append(("Coat all bare wood, end grain twice; wash off blush between coats", CURE))
-    found.append(("Fair, prime and paint; leave to harden before she is wetted", "one week"))
-    found.append(("Weigh her, try her in sheltered water, write down what she measures", ""))
-    return found
-
-
-def _names(parts: PartList, group: Group) -> list[str]:
-    """Names of a group in lines of a few, in order of assembly."""
-    names = [p.name for p in sorted(parts.parts, key=lambda p: p.number) if p.group is group]
-    lines: list[str] = []
-    for name in names:
-        if lines and len(lines[-1]) + len(name) < 60:
-            lines[-1] += f", {name}"
-        else:
-            lines.append(name)
-    return lines
+    habits = book.boat.project.working
+    title = "Order of building"
+    lines = (
+        work.said(habits.hours),
+        f"Waits are for a shed at {habits.temperature:g} °C and are rules of thumb, as the hours "
+        "are: the makers' sheets and your own test piece decide.",
+        *cautions.SHOP,
+    )
+    room = book.page(title)
+    under = book.paragraph(room.left, room.top, lines, room.width) - 4.0
+    book.picture(timetable_drawing(work), replace(room, top=under))
+    book.tables(f"{title}: steps", [Table("Steps", columns, tuple(rows))])
 
 
 def stores_pages(book: Book) -> None:

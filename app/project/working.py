@@ -1,0 +1,43 @@
+"""When and how fast the builder works, as typed."""
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import Field, field_validator
+
+from app.project.models import Model, NotNegative, Positive
+
+Weekday = Literal["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
+
+
+class RateChoice(Model):
+    """The builder's own minutes for one unit of a kind of work."""
+
+    name: str = Field(min_length=1)
+    minutes: NotNegative
+
+
+class Working(Model):
+    """Days and hours of work, the shed's temperature, the pace, and own rates.
+
+    Attributes:
+        hours: a day. days: of the week. temperature: degrees Celsius. pace: times the usual hours.
+        start: the first day, as 2026-03-28, or blank. rates: minutes in place of the usual ones.
+    """
+
+    hours: Annotated[float, Field(ge=1, le=16)] = 6.0
+    days: tuple[Weekday, ...] = Field(default=("Saturday", "Sunday"), min_length=1)
+    temperature: Annotated[float, Field(ge=-20, le=45)] = 20.0
+    pace: Positive = 1.0
+    start: str = ""
+    rates: tuple[RateChoice, ...] = ()
+
+    @field_validator("start")
+    @classmethod
+    def _is_a_date(cls, text: str) -> str:
+        if text:
+            try:
+                date.fromisoformat(text)
+            except ValueError:
+                raise ValueError("it must be a date such as 2026-03-28, or blank") from None
+        return text
