@@ -201,6 +201,7 @@ def _check(options: argparse.Namespace) -> int:
     from app.pipeline import Pipeline, Stage, standing_stops
     from app.project.samples import load_project
     from app.summary import summary
+    from app.together import together_words
 
     project = load_project(options.project)
     boat = Pipeline().run(project, Stage.AFLOAT, progress=_progress(quiet=options.json))
@@ -208,7 +209,8 @@ def _check(options: argparse.Namespace) -> int:
         print(json.dumps(summary(boat), indent=1, ensure_ascii=False, allow_nan=False))
     else:
         print_findings(boat)
-        print_together(boat)
+        for line in together_words(boat):
+            print(line)
     return STOPPED if standing_stops(boat) else GOOD
 
 
@@ -402,40 +404,6 @@ def print_findings(boat: Boat) -> None:
     print(f"{boat.project.name}: {said or 'nothing to remark'}.")
 
 
-def print_together(boat: Boat) -> None:
-    """Print how the boat goes together from its flat parts."""
-    if boat.panel_boat is not None:
-        sprung = boat.panel_boat.sprung
-        strain = max(panel.strain_rms for panel in sprung.panels)
-        print(
-            f"Sprung together, the flat panels stretch by {100 * strain:.3f} % at most and wire "
-            f"ties leave about {sprung.largest_gap:.1f} mm."
-        )
-        for stick in sprung.spreaders:
-            does = "pushes" if stick.push >= 0.0 else "is pulled"
-            print(
-                f"{stick.name}, {stick.length:.0f} mm inside to inside, {does} with about "
-                f"{abs(stick.push):.0f} N."
-            )
-        return
-    fit = boat.together
-    if fit is None:
-        return
-    for seams, how in ((fit.seams, "cut along the lines"), (fit.marked, "marked by hand")):
-        widest = max(seams, key=lambda seam: seam.largest, default=None)
-        if widest is not None:
-            print(
-                f"Folded up, parts {how}: every seam closes within {widest.largest:.2f} mm "
-                f"(widest along {widest.line}, {widest.place:.0f} mm from its fore end)."
-            )
-    tight = max(fit.frames, key=lambda frame: frame.largest, default=None)
-    if tight is not None:
-        print(
-            f"Frames and transoms fit the planks within {tight.largest:.2f} mm "
-            f"({tight.part} on {tight.plank})."
-        )
-
-
 def _finding_line(finding: Finding, reason: str | None) -> str:
     where = ", ".join(f"{k} {v}" for k, v in finding.where.items())
     mark = finding.severity.value.upper()
@@ -453,6 +421,8 @@ def _print_result(boat: Boat, rows: Sequence[ReadBack], out: str) -> None:
         )
     if boat.work is not None:
         print(boat.work.said(boat.project.working.hours))
+    if boat.cost is not None and boat.cost.said:
+        print(boat.cost.said)
     print_readback(rows)
     print(f"Wrote {out}.")
 

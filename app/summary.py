@@ -7,7 +7,7 @@ from math import degrees
 import numpy as np
 
 from app.pipeline import Boat
-from app.worklists import rounded, stores_record, weight_record, work_record
+from app.worklists import cost_record, rounded, stores_record, weight_record, work_record
 from lofting.bending import thickest_along
 from lofting.dryfit import SeamGap, Sprung
 from lofting.findings import Finding
@@ -70,6 +70,7 @@ def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
         "afloat": _afloat(boat),
         "weight": weight_record(boat),
         "stores": stores_record(boat),
+        "cost": cost_record(boat),
         "work": work_record(boat),
         "readback": [
             {
@@ -235,6 +236,18 @@ def _together(boat: Boat) -> dict[str, object]:
                 "marked_by_hand_at_mm": None if hand is None else rounded(hand.place, 1),
             }
             for seam, hand in zip(fit.seams, marked, strict=True)
+        ],
+        "laps": [
+            {
+                "line": lap.line,
+                "under": lap.under,
+                "over": lap.over,
+                "gap_mm": rounded(lap.largest, 4),
+                "at_mm": rounded(lap.place, 1),
+                "hidden_edge_planed_mm": rounded(lap.land, 2),
+                "let_in_mm": rounded(float(lap.let_in.max(initial=0.0)), 2),
+            }
+            for lap in fit.laps
         ],
         "frames": [
             {

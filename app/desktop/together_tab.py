@@ -174,6 +174,9 @@ def _rows(fit: DryFit, printed: Callable[[float], str]) -> list[tuple[str, ...]]
         by_hand = "" if hand is None else f"{hand.largest:.2f} mm at {printed(hand.place)}"
         gap = f"{seam.largest:.2f} mm at {printed(seam.place)}"
         rows.append((f"{seam.line}: {pair}", gap, by_hand))
+    for lap in fit.laps:
+        gap = f"{lap.largest:.2f} mm at {printed(lap.place)}, plane {lap.land:.1f} mm off inside"
+        rows.append((f"{lap.line}: {lap.over} on {lap.under}", gap, ""))
     for frame in fit.frames:
         way = "into it" if frame.into > frame.gap else "off"
         how = f"{frame.largest:.2f} mm {way} at height {printed(frame.at[2])}"

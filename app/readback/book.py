@@ -328,7 +328,7 @@ def _stores(book: _Book) -> None:
 def _seams(book: _Book) -> None:
     """Lengths of the edges that meet, and the gaps left when the boat is put together."""
     fit, planking = book.boat.together, book.boat.planking
-    if fit is None or planking is None or not fit.seams:
+    if fit is None or planking is None or not (fit.seams or fit.laps):
         return
     told = {(row[0], row[1], row[3]): row for row in book.rows("Edges that meet") if len(row) > 4}
     for seam in planking.seams:
@@ -340,6 +340,11 @@ def _seams(book: _Book) -> None:
     for gap in fit.seams:
         found = gaps.get((gap.line, f"{gap.a} to {gap.b}"), "")
         book.number(f"gap at {gap.line}", found, gap.largest, 0.0051)
+    laps = {row[0]: row[2:] for row in book.rows("Laps") if len(row) > 4}
+    for lap in fit.laps:
+        off, _, land = laps.get(lap.line, ("",) * 3)
+        book.number(f"lap at {lap.line}", off, lap.largest, 0.0051)
+        book.number(f"land at {lap.line}", land, lap.land, 0.051)
 
 
 def _sprung(book: _Book) -> None:

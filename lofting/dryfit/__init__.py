@@ -4,6 +4,7 @@ from lofting.dryfit.cutting import HandMarks, cut_edges
 from lofting.dryfit.folding import Folded, fold
 from lofting.dryfit.frames import FrameFit
 from lofting.dryfit.gaps import DryFit, SeamGap, dry_fit, fit_parts
+from lofting.dryfit.laps import LapFit
 from lofting.dryfit.panelled import PanelBoat, panel_boat
 from lofting.dryfit.sprung import Sprung
 
@@ -12,6 +13,7 @@ __all__ = [
     "Folded",
     "FrameFit",
     "HandMarks",
+    "LapFit",
     "PanelBoat",
     "SeamGap",
     "Sprung",

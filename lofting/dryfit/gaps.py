@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from lofting.dryfit.cutting import HandMarks, cut_edges
 from lofting.dryfit.folding import Folded, fold, hinge_angles, laid_on, laid_piecewise
 from lofting.dryfit.frames import FrameFit, frame_findings, frame_fits
+from lofting.dryfit.laps import LapFit, lap_findings, lap_fits
 from lofting.findings import Finding, Severity
 from lofting.parts import PartList
 from lofting.planking import Corner, Plank, Planking, SplitJoint
@@ -64,6 +65,7 @@ class DryFit:
         marked: the same seams where the panels are marked by hand and cut along a batten; empty
             where that was not asked.
         frames: frames and transoms against the inside of the folded panels.
+        laps: strakes of one plank that lap, face to face.
     """
 
     panels: tuple[Folded, ...]
@@ -71,6 +73,7 @@ class DryFit:
     findings: tuple[Finding, ...] = field(default=())
     marked: tuple[SeamGap, ...] = ()
     frames: tuple[FrameFit, ...] = ()
+    laps: tuple[LapFit, ...] = ()
 
     @property
     def largest(self) -> float:
@@ -122,7 +125,7 @@ def dry_fit(planking: Planking, cut: Mapping[str, tuple[Array, Array]] | None = 
             continue
         split = planking.seam_split(plank.spec.upper)
         if split is not None and split.joint is not SplitJoint.BUTTED:
-            continue  # strakes that lie one on the other: no edges meet
+            continue  # strakes that lie one on the other: no edges meet (see `lap_fits`)
         part = slice(plank.line_start, plank.line_stop)
         rule = planking.settings.corner(plank.spec.upper)
         seams.append(_seam(plank, planking.planks[other], panels[k], panels[other], part, rule))
@@ -131,7 +134,8 @@ def dry_fit(planking: Planking, cut: Mapping[str, tuple[Array, Array]] | None = 
     lowest = planking.planks[0]
     if not lowest.spec.whole and float(np.max(np.abs(lowest.lower[:, 1]))) <= 1.0:
         seams.insert(0, _keel(lowest, panels[0], planking.settings.corner(lowest.spec.lower)))
-    return DryFit(panels, tuple(seams), _findings(seams))
+    laps = lap_fits(planking, panels)
+    return DryFit(panels, tuple(seams), _findings(seams) + lap_findings(laps), laps=laps)
 
 
 def _folded(plank: Plank, cut: tuple[Array, Array] | None) -> Folded:

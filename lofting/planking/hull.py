@@ -194,7 +194,13 @@ def _split(
         taken.add(name)
     whole = planks[at]
     strakes = split_plank(surfaces[at], edges[at], whole, split, stems)
-    made = [_plank(s.surface, s.edges, twist_limit, piece_of=(whole, s.source)) for s in strakes]
+    made = [
+        replace(
+            _plank(s.surface, s.edges, twist_limit, piece_of=(whole, s.source)),
+            let_in=_read_only(s.let_in),
+        )
+        for s in strakes
+    ]
     surfaces[at : at + 1] = [s.surface for s in strakes]
     edges[at : at + 1] = [s.edges for s in strakes]
     planks[at : at + 1] = made

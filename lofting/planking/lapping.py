@@ -39,8 +39,9 @@ def lapped(
     split: PlankSplit,
     thickness: float,
     stems: tuple[bool, bool],
-) -> tuple[Sheets, Sheets]:
-    """The seam edges of the strake below and of the strake above.
+) -> tuple[Sheets, Sheets, Array]:
+    """The seam edges of the strake below and of the strake above, and how deep the lap is let in
+    at each of their points (n,), mm.
 
     Args:
         seam: the seam's points, one on each ruling from `lower` to `upper` (n points each).
@@ -48,7 +49,7 @@ def lapped(
         stems: whether the seam begins, and ends, on a stem, where the lap is let in flush.
     """
     if split.joint is SplitJoint.BUTTED or split.lap <= 0.0:
-        return seam, seam
+        return seam, seam, np.empty(0)
     under_is_below = split.joint is SplitJoint.UPPER_LAPS
     side = 1.0 if under_is_below else -1.0
     slope = np.gradient(line, axis=0)
@@ -73,4 +74,5 @@ def lapped(
         run_on.inner + left * stands * run_on.normals,
         seam.flat,
     )
-    return (under, over) if under_is_below else (over, under)
+    let_in = thickness - stands[:, 0]
+    return (under, over, let_in) if under_is_below else (over, under, let_in)

@@ -5,7 +5,7 @@ is cut there, so both strakes are pieces of the very triangles the plank was unr
 keep every length, meet edge to edge point for point, and lie in space where the plank did.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,11 +31,12 @@ TOGETHER = 1e-3
 @dataclass(frozen=True, eq=False)
 class Strake:
     """One of the two, ready to be laid flat; source: (k,) the whole plank's ruling that each of
-    its own is a piece of."""
+    its own is a piece of; let_in: see Plank."""
 
     surface: Surface
     edges: PanelEdges
     source: Indices
+    let_in: Array = field(default_factory=lambda: np.empty(0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,7 +109,7 @@ def split_plank(
         .followed_by(whole.upper.rows(slice(whole.last + 1, None)))
     )
     over_seam = whole.upper.rows(slice(whole.first, whole.last + 1))
-    below_edge, above_edge = lapped(
+    below_edge, above_edge, let_in = lapped(
         seam, from_lower, from_upper, way, split, plank.spec.thickness, whole.stems
     )
     shift = stop - 1 - whole.last
@@ -132,6 +133,7 @@ def split_plank(
     )
     if split.joint is SplitJoint.BUTTED or split.lap <= 0.0:
         return below, above
+    below, above = (replace(strake, let_in=let_in) for strake in (below, above))
     if split.joint is SplitJoint.UPPER_LAPS:
         edges = leaned(above.surface, above.edges, stems, over_seam=True)
         return below, replace(above, edges=edges)

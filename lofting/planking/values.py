@@ -144,6 +144,8 @@ class Plank:
             for point as the plank above has it in `lower`; the rest runs along the stem.
         strain_along: (k,) largest size of strain in the panel's plane beside each ruling.
         outside_fans: (k,) true where a ruling lies clear of the fans at the plank's ends.
+        let_in: (n,) mm, how deep the lap with another strake of the same plank is let in at each
+            point of their seam; empty where the plank was not split with a lap.
 
     Laid out like this a starboard panel shows its inside face, a port panel its outside face.
     """
@@ -174,6 +176,7 @@ class Plank:
     line_stop: int = 0
     outside_fans: NDArray[np.bool_] = field(default_factory=lambda: np.empty(0, dtype=bool))
     strain_along: Array = field(default_factory=lambda: np.empty(0))
+    let_in: Array = field(default_factory=lambda: np.empty(0))
 
     def triangles(self) -> NDArray[np.intp]:
         """(k - 1, 3) indices into the stacked vertices [lower; upper]; outward on starboard."""
