@@ -7,7 +7,7 @@ from math import degrees
 import numpy as np
 
 from app.pipeline import Boat
-from app.worklists import rounded, stores_record, weight_record, work_record
+from app.worklists import cost_record, rounded, stores_record, weight_record, work_record
 from lofting.bending import thickest_along
 from lofting.dryfit import SeamGap, Sprung
 from lofting.findings import Finding
@@ -70,6 +70,7 @@ def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
         "afloat": _afloat(boat),
         "weight": weight_record(boat),
         "stores": stores_record(boat),
+        "cost": cost_record(boat),
         "work": work_record(boat),
         "readback": [
             {

@@ -28,8 +28,9 @@ def weight_record(boat: Boat) -> dict[str, object]:
 
 def stores_record(boat: Boat) -> list[dict[str, object]]:
     """The shopping list."""
-    if boat.stores is None:
+    if boat.stores is None or boat.cost is None:
         return []
+    costs = {line.item: line for line in boat.cost.lines}
     return [
         {
             "item": s.item,
@@ -37,9 +38,19 @@ def stores_record(boat: Boat) -> list[dict[str, object]]:
             "unit": s.unit,
             "rule": s.rule,
             "to_buy": s.to_buy,
+            "bought": rounded(s.bought, 3),
+            "price": costs[s.item].price if s.item in costs else None,
+            "cost": costs[s.item].cost if s.item in costs else None,
         }
         for s in boat.stores.lines
     ]
+
+
+def cost_record(boat: Boat) -> dict[str, object]:
+    """What the stores cost, and what has no price yet."""
+    if boat.cost is None:
+        return {}
+    return {"total": rounded(boat.cost.total, 2), "unpriced": list(boat.cost.unpriced)}
 
 
 def work_record(boat: Boat) -> dict[str, object]:

@@ -123,7 +123,9 @@ class TimeTab(QWidget):
         for done in work.done:
             when = (work.when(done.begin), work.when(done.end))
             item = QTreeWidgetItem([done.task.what, f"{done.hours:.1f}", *when, done.waits])
-            item.setTextAlignment(1, int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter))
+            item.setTextAlignment(
+                1, int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+            )
             item.setToolTip(0, done.task.rule)
             item.setToolTip(1, done.task.rule)
             self.tree.addTopLevelItem(item)

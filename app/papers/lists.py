@@ -8,12 +8,17 @@ from app.pipeline import Boat
 
 
 def stores_csv(boat: Boat) -> str:
-    """The shopping list as CSV: item, quantity, unit, to buy, rule."""
+    """The shopping list as CSV: item, quantity, unit, to buy, price of a unit, cost, rule."""
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
-    rows.writerow(("item", "quantity", "unit", "to_buy", "rule"))
+    rows.writerow(("item", "quantity", "unit", "to_buy", "price", "cost", "rule"))
+    costs = {} if boat.cost is None else {line.item: line for line in boat.cost.lines}
     for line in boat.stores.lines if boat.stores is not None else ():
-        rows.writerow((line.item, f"{line.quantity:.3f}", line.unit, line.to_buy, line.rule))
+        known = costs.get(line.item)
+        price = "" if known is None or known.price is None else f"{known.price:.2f}"
+        cost = "" if known is None or known.cost is None else f"{known.cost:.2f}"
+        figures = (line.item, f"{line.quantity:.3f}", line.unit, line.to_buy, price, cost)
+        rows.writerow((*figures, line.rule))
     return out.getvalue()
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import IntEnum
 
+from app.project import conversion
 from app.project.document import Project
 from lofting.dryfit import DryFit, PanelBoat
 from lofting.fairing import Lines, RoundedLine, rounding_findings
@@ -14,7 +15,7 @@ from lofting.panelsheets import PanelPlan, seam_findings
 from lofting.parts import FlatPart, PartList
 from lofting.planking import Planking, ToDevelop, developing_findings
 from lofting.slips import Slips
-from lofting.stores import Stores
+from lofting.stores import Cost, Stores, reckon_cost
 from lofting.weights import Weights
 from lofting.work import Timetable
 from nesting.marking import BlankMarks
@@ -89,6 +90,13 @@ class Boat:
         """Her planking: drawn, or as her flat panels make it."""
         made = self.panel_boat
         return self.planking if made is None else made.planking
+
+    @property
+    def cost(self) -> Cost | None:
+        """What the stores cost at the prices typed."""
+        if self.stores is None:
+            return None
+        return reckon_cost(self.stores, conversion.prices(self.project))
 
     @property
     def laid_parts(self) -> tuple[FlatPart, ...]:

@@ -459,3 +459,8 @@ def habits(project: Project) -> Habits:
 def work_rates(project: Project) -> dict[str, float]:
     """Minutes of work by the name of the rate."""
     return known_rates({rate.name: rate.minutes for rate in project.working.rates})
+
+
+def prices(project: Project) -> dict[str, float]:
+    """Price of one unit of what is to buy, by its name."""
+    return {line.item: line.price for line in project.prices}

@@ -361,6 +361,13 @@ class Weighed(Model):
     mass: Positive
 
 
+class PriceChoice(Model):
+    """What one unit of a thing to buy costs, by its name in the stores."""
+
+    item: str = Field(min_length=1)
+    price: NotNegative
+
+
 class Accepted(Model):
     """A finding of severity look that the builder accepted, with the reason."""
 
@@ -387,3 +394,4 @@ class Project(Model):
     accepted: tuple[Accepted, ...] = ()
     weighed: tuple[Weighed, ...] = ()
     working: Working = Working()
+    prices: tuple[PriceChoice, ...] = ()

@@ -64,6 +64,11 @@ def fewest(quantity: float, sizes: tuple[float, ...]) -> list[tuple[float, int]]
     return sorted(merged.items(), reverse=True)
 
 
+def held(quantity: float, sizes: tuple[float, ...]) -> float:
+    """What the packs hold that are bought for a quantity."""
+    return sum(size * count for size, count in fewest(quantity, sizes))
+
+
 def kilograms(quantity: float, sizes: tuple[float, ...]) -> str:
     """Packs in words."""
     return " and ".join(f"{count} x {size:g} kg" for size, count in fewest(quantity, sizes))
@@ -84,7 +89,12 @@ def tins(litres: float) -> str:
 
 def running_metres(area: float) -> str:
     """Cloth of one metre's width by the half metre."""
-    return f"{ceil(area / CLOTH_WIDTH * 2) / 2:g} m of {CLOTH_WIDTH:g} m width" if area else ""
+    return f"{half_metres(area):g} m of {CLOTH_WIDTH:g} m width" if area else ""
+
+
+def half_metres(area: float) -> float:
+    """Metres of cloth bought for an area, by the half metre."""
+    return ceil(area / CLOTH_WIDTH * 2) / 2
 
 
 def timber_lengths(

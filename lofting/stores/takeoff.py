@@ -35,13 +35,19 @@ from lofting.weights.weighing import cloth_area, fillet_volume, laminated_area, 
 
 @dataclass(frozen=True)
 class StoreLine:
-    """One thing to buy: quantity in unit, the rule it comes from, and whole packs."""
+    """One thing to buy: quantity in unit, the rule it comes from, and whole packs.
+
+    bought: what the whole packs hold, in unit; 0 for what is bought with another line. price: of
+    one unit where the stock tells it, else 0.
+    """
 
     item: str
     quantity: float
     unit: str
     rule: str
     to_buy: str = ""
+    bought: float = 0.0
+    price: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -112,6 +118,8 @@ def _plywood(sheet: SheetCount) -> StoreLine:
         "sheets",
         f"from the layout of all parts; about {mass:.1f} kg a sheet at {kind.density:g} kg/m3",
         f"{sheet.count} {'sheet' if sheet.count == 1 else 'sheets'}{cost}",
+        float(sheet.count),
+        sheet.price,
     )
 
 
@@ -146,6 +154,7 @@ def _resin(
             f"much resin as glass, {wet:.1f} kg; fillets and glued faces {thickened:.1f}"
             f" kg; each with {percent}",
             packs.kilograms(mixed, packs.EPOXY_PACKS),
+            packs.held(mixed, packs.EPOXY_PACKS),
         ),
         StoreLine("epoxy resin", round(resin, 2), "kg", packs.MIXING_RULE),
         StoreLine("epoxy hardener", round(hardener, 2), "kg", packs.MIXING_RULE),
@@ -156,6 +165,7 @@ def _resin(
             f"{FILLER_SHARE * 100:.0f} % by weight of {paste:.1f} kg fillets of radius "
             f"{finish.fillet_radius:g} mm and {glue:.1f} kg glue, with {percent}",
             packs.kilograms(filler, packs.FILLER_PACKS),
+            packs.held(filler, packs.FILLER_PACKS),
         ),
     ]
 
@@ -174,6 +184,7 @@ def _glass(planking: Planking | PanelPlan, parts: PartList, finish: Finish) -> l
             f"{seams:.1f} m of seams, {finish.tape_layers_inside} inside and "
             f"{finish.tape_layers_outside} outside, {TAPE_OVERLAP * 100:.0f} % for overlaps",
             packs.rolls(tape),
+            packs.held(tape, packs.TAPE_ROLLS),
         ),
         StoreLine(
             f"glass cloth {finish.cloth_weight:g} g/m2",
@@ -181,6 +192,7 @@ def _glass(planking: Planking | PanelPlan, parts: PartList, finish: Finish) -> l
             "m2",
             f"{skin:.2f} m2 of planking outside, {CLOTH_OVERLAP * 100:.0f} % for edges",
             packs.running_metres(cloth),
+            packs.half_metres(cloth) * packs.CLOTH_WIDTH,
         ),
     ]
 
@@ -197,6 +209,7 @@ def _timber(planking: Planking | PanelPlan, timber: Timber) -> StoreLine:
         "m",
         f"{pieces} x {length / 1000:.2f} m {along}{joint}, 100 mm to spare on each",
         " and ".join(f"{pieces * n} of {long / 1000:g} m" for long, n in bought),
+        pieces * sum(n * long / 1000 for long, n in bought),
     )
 
 
@@ -215,6 +228,7 @@ def _paint(
             f" m2/L ({PAINT_SOLIDS * 100:g} % solids, {PAINT_FILM:g} um dry), "
             f"{finish.waste * 100:.0f} % waste",
             packs.tins(litres),
+            packs.held(litres, packs.TINS),
         )
     ]
 
@@ -241,6 +255,7 @@ def _fastenings(
             "pieces",
             f"one for two of the {holes} stitch holes marked on the parts",
             f"{ceil(ties * 1.1 / 50) * 50} pieces",
+            ceil(ties * 1.1 / 50) * 50.0,
         ),
         StoreLine(
             "temporary screws with pads",
@@ -248,6 +263,7 @@ def _fastenings(
             "pieces",
             f"one every {packs.SCREW_SPACING:g} mm of timber glued along a line; taken out again",
             f"{ceil(screws / 50) * 50} pieces",
+            ceil(screws / 50) * 50.0,
         ),
     ]
 
@@ -265,17 +281,20 @@ def _consumables(
             f"four pairs for each of about {sessions} sessions with epoxy: never on bare skin; "
             "eye protection and fresh air too",
             f"{ceil(4 * sessions / 50)} box of 50 pairs",
+            ceil(4 * sessions / 50) * 50.0,
         ),
         StoreLine(
             "abrasive discs 80 to 180",
             float(ceil(area * 1.5)),
             "pieces",
             f"about three to two square metres of {area:.0f} m2; wear a dust mask (P2 at least)",
+            bought=float(ceil(area * 1.5)),
         ),
         StoreLine(
             "rollers and brushes",
             float(2 * (finish.coats + finish.paint_coats)),
             "pieces",
             "two for each coat of epoxy and paint",
+            bought=float(2 * (finish.coats + finish.paint_coats)),
         ),
     ]

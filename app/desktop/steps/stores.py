@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.desktop.canvas import Canvas
+from app.desktop.cost_tab import CostTab
 from app.desktop.desk import Desk
 from app.desktop.figures import Figure, Kind
 from app.desktop.forms import Form, heading, words
@@ -55,6 +56,8 @@ class StoresStep(Step):
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(self._list_tab(), "To buy")
+        self.costs = CostTab(desk)
+        self.tabs.addTab(self.costs, "Prices")
         self.tabs.addTab(self._timber_tab(), "Timber")
         self.tabs.addTab(self._finish_tab(), "Glass, epoxy, paint")
         self.weighed = WeighedTab(desk)
@@ -158,6 +161,7 @@ class StoresStep(Step):
             item.setToolTip(3, line.rule)
             self.tree.addTopLevelItem(item)
         self._tell_cost(boat)
+        self.costs.show_boat(boat)
         self.weighed.show_boat(boat)
         self.time.show_boat(boat)
         self._draw()
@@ -188,13 +192,9 @@ class StoresStep(Step):
             self.cost.setText("The list comes with the layout of the sheets.")
             return
         counts = sheet_counts(boat.nest, self.desk.project)
-        said = []
-        for c in counts:
-            money = f", {c.count * c.price:.2f}" if c.price else ""
-            said.append(f"{c.count} × {c.thickness:g} mm {c.material}{money}")
-        total = sum(c.count * c.price for c in counts)
-        cost = f"  Plywood in all: {total:.2f}." if total else "  Prices are typed with the sheets."
-        self.cost.setText("Sheets: " + "; ".join(said) + "." + cost)
+        said = "; ".join(f"{c.count} × {c.thickness:g} mm {c.material}" for c in counts)
+        cost = boat.cost.said if boat.cost is not None else ""
+        self.cost.setText(f"Sheets: {said}. {cost or 'Prices are typed in the next list.'}")
 
     def has_result(self, boat: Boat) -> bool:
         """There is a list."""

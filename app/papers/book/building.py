@@ -51,22 +51,24 @@ def stores_pages(book: Book) -> None:
     stores = book.boat.stores
     if stores is None:
         return
-    rows = tuple(
-        (line.item, f"{line.quantity:.2f}".rstrip("0").rstrip("."), line.unit, line.to_buy)
-        for line in stores.lines
-    )
+    costs = {} if book.boat.cost is None else {line.item: line for line in book.boat.cost.lines}
+    said = "" if book.boat.cost is None else book.boat.cost.said
+    rows = []
+    for line in stores.lines:
+        quantity = f"{line.quantity:.2f}".rstrip("0").rstrip(".")
+        known = costs.get(line.item)
+        cost = "" if known is None or known.cost is None else f"{known.cost:.2f}"
+        rows.append((line.item, quantity, line.unit, line.to_buy, *((cost,) if said else ())))
     columns = (
         Column("Item", bold=True),
         Column("Needed", right=True),
         Column(""),
         Column("Buy", bold=True),
+        *((Column("Cost", right=True),) if said else ()),
     )
-    tables = [Table("Shopping list", columns, rows)]
-    book.tables(
-        "Stores",
-        tables,
-        ("The rule behind each quantity stands in stores.csv. Allow for offcuts and accidents.",),
-    )
+    tables = [Table("Shopping list", columns, tuple(rows))]
+    rule = "The rule behind each quantity stands in stores.csv. Allow for offcuts and accidents."
+    book.tables("Stores", tables, (rule, *((said,) if said else ())))
 
 
 def weights_page(book: Book) -> None:
