@@ -84,6 +84,12 @@ def lay_down(plank: Plank, findings: list[Finding]) -> tuple[bool, Laid]:
     return False, Laid(np.eye(2), np.zeros(2), False)
 
 
+def turns(planking: Planking, line: str) -> str:
+    """What a corner within an edge is called: lines have knuckles, and the hidden edge of a lap
+    comes from the stem to its own breadth."""
+    return f"{line} knuckle" if planking.seam_split(line) is None else f"{line}, end of its lap"
+
+
 def panel_runs(planking: Planking, plank: Plank) -> list[tuple[str, str, Array]]:
     """The starboard panel's edges anticlockwise on the flat, from the lower edge's fore end:
     (name of the corner it starts at, name of the edge, flat points)."""
@@ -92,7 +98,7 @@ def panel_runs(planking: Planking, plank: Plank) -> list[tuple[str, str, Array]]
     fore, aft = end_names(planking)
     runs: list[tuple[str, str, Array]] = []
     for a, b in spans(plank.lower_corner, len(plank.lower)):
-        corner = f"{spec.lower}, fore end" if a == 0 else f"{spec.lower} knuckle"
+        corner = f"{spec.lower}, fore end" if a == 0 else turns(planking, spec.lower)
         runs.append((corner, "lower edge", plank.flat_lower[a : b + 1]))
     runs.append(
         (f"{spec.lower}, after end", aft, np.array([plank.flat_lower[-1], plank.flat_upper[-1]]))
@@ -105,7 +111,7 @@ def panel_runs(planking: Planking, plank: Plank) -> list[tuple[str, str, Array]]
             corner, edge = f"{spec.upper}, fore end", fore
         else:
             after = b == stern_start
-            corner = f"{spec.upper}, after end" if after else f"{spec.upper} knuckle"
+            corner = f"{spec.upper}, after end" if after else turns(planking, spec.upper)
             edge = "upper edge"
         runs.append((corner, edge, points))
     runs.append(

@@ -27,6 +27,9 @@ Indices = NDArray[np.intp]
 TOGETHER = 1e-3
 """Seam points nearer to each other than this are one, mm: a hundredth of what can be sawn."""
 
+CORNER = float(np.radians(20.0))
+"""Turn between two pieces of an edge from which it is a corner that no batten goes round."""
+
 
 @dataclass(frozen=True, eq=False)
 class Strake:
@@ -112,13 +115,19 @@ def split_plank(
     below_edge, above_edge, let_in = lapped(
         seam, from_lower, from_upper, way, split, plank.spec.thickness, whole.stems
     )
+    bends = _bends(below_edge.flat), _bends(above_edge.flat)
     shift = stop - 1 - whole.last
     outer = [c if c < whole.first else c + shift for c in whole.corners if _beyond(whole, c)]
     inner = [c - whole.first for c in whole.corners if whole.first < c < whole.last]
     below = _strake(
         replace(surface, spec=replace(plank.spec, name=split.below, upper=split.seam)),
         (whole.lower, surface.lower.corners, surface.lower.parameter),
-        (upper.put(whole.first, below_edge), _ordered(outer, whole.first, stop - 1, len(upper))),
+        (
+            upper.put(whole.first, below_edge),
+            _ordered(
+                [*outer, *(whole.first + c for c in bends[0])], whole.first, stop - 1, len(upper)
+            ),
+        ),
         (whole.first, stop),
         *_below(whole, cut, point),
     )
@@ -126,7 +135,7 @@ def split_plank(
     start, end = (at - whole.first for at in whole.line)
     above = _strake(
         replace(surface, spec=spec),
-        (above_edge, (0, len(seam) - 1), np.empty(0)),
+        (above_edge, (0, *bends[1], len(seam) - 1), np.empty(0)),
         (over_seam, _ordered(inner, start, end - 1, len(over_seam))),
         (start, end),
         *_above(whole, cut, point),
@@ -200,6 +209,15 @@ def _with_point(whole: _Whole, after: int, share: float) -> _Whole:
         source=np.insert(whole.source, at, whole.source[at]),
         corners=tuple(c if c <= after else c + 1 for c in whole.corners),
     )
+
+
+def _bends(edge: Array) -> tuple[int, ...]:
+    """Points of a flat edge (n, 2), its ends left out, where it turns a corner: a lap that runs on
+    under a strake outside follows the stem until it is as broad as it should be."""
+    steps = np.diff(edge, axis=0)
+    steps = steps / np.maximum(np.hypot(*steps.T), 1e-12)[:, None]
+    turned = np.einsum("nc,nc->n", steps[1:], steps[:-1]) < np.cos(CORNER)
+    return tuple(int(k) + 1 for k in np.flatnonzero(turned))
 
 
 def _beyond(whole: _Whole, corner: int) -> bool:

@@ -14,6 +14,7 @@ import pytest
 from lofting.dryfit import dry_fit
 from lofting.dryfit.laps import lap_findings, lap_fits
 from lofting.findings import Severity
+from lofting.framing import MarkSettings, PartsSettings, make_parts
 from lofting.planking import PlankSplit, SeamRun, SplitJoint, plank_hull
 from lofting.planking.lapping import GAIN
 from tests.generators.boats import Kind, random_boat
@@ -84,3 +85,28 @@ def test_laps_of_invented_boats_lie_on_each_other(kind: Kind, joint: SplitJoint)
         (found,) = fit.laps
         assert found.largest < 0.05, seed
         assert len(found.along) > 150
+
+
+@pytest.mark.parametrize("joint", LAPS)
+@pytest.mark.parametrize("kind", [Kind.VEE, Kind.DOUBLE_ENDER])
+def test_no_batten_is_to_be_sprung_round_the_corner_where_a_lap_leaves_the_stem(
+    kind: Kind, joint: SplitJoint
+) -> None:
+    """The hidden edge follows the stem until the lap has its breadth: a corner of a right angle,
+    nearly, which is marked as one. Between corners no edge turns by more than 20 degrees."""
+    corners = 0
+    for seed in range(3):
+        boat = random_boat(kind, seed, stem=True)
+        split = PlankSplit(boat.settings.planks[-1].name, joint=joint)
+        hull = plank_hull(boat.lines, replace(boat.settings, splits=(split,)))
+        parts = make_parts(hull, PartsSettings(marks=MarkSettings(stitch_spacing=0.0)))
+        for which in (split.below, split.above):
+            part = parts.part(which)
+            corners += sum("end of its lap" in name for name in part.corner_names)
+            for _, points in part.runs():
+                steps = np.diff(points, axis=0)
+                steps = steps / np.hypot(*steps.T)[:, None]
+                cosines = np.einsum("nc,nc->n", steps[1:], steps[:-1])
+                assert np.min(cosines, initial=1.0) > np.cos(np.radians(20.0)), (seed, which)
+    # Below the seam a stem leans away from the lap, which has its breadth from the start.
+    assert (corners > 0) is (joint is SplitJoint.UPPER_LAPS)
