@@ -13,7 +13,7 @@ from app.project.editing import put
 from lofting.findings import Refused
 from lofting.stores import CostLine, Stores, reckon_cost
 
-HEADS = ("To buy", "", "", "Price\nof one", "Cost")
+HEADS = ("To buy", "Bought", "of", "Price\nof one", "Cost")
 TYPED = 3
 PRICE = Figure("price", "Price", Kind.NUMBER, may_be_blank=True)
 
@@ -76,6 +76,7 @@ class CostTab(QWidget):
         self.grid.verticalHeader().hide()
         self.grid.setAccessibleName("Prices of what is to buy")
         heads = self.grid.horizontalHeader()
+        heads.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         heads.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         self.says = QLabel()
         self.says.setWordWrap(True)

@@ -111,7 +111,7 @@ def _plywood(sheet: SheetCount) -> StoreLine:
     kind = plywood(sheet.material)
     mass = sheet.length * sheet.width * sheet.thickness * kind.density / 1e9
     cost = f", {sheet.count * sheet.price:.2f} in all" if sheet.price else ""
-    word = "" if kind in TIMBERS else "plywood "
+    word = "" if kind in TIMBERS or "plywood" in kind.name else "plywood "
     return StoreLine(
         f"{word}{kind.name} {sheet.thickness:g} mm, {sheet.length:g} x {sheet.width:g} mm",
         float(sheet.count),
