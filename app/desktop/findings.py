@@ -51,6 +51,8 @@ STEP_OF_CODE = {
     "tight-bend": 2,
     "seam": 3,
     "outsides-overlap": 2,
+    "lap-gap": 3,
+    "lap-land": 3,
 }
 STEP_OF_STAGE = {
     "table": 0,

@@ -63,13 +63,14 @@ class TogetherTab(QWidget):
         self._draw()
 
     def pick(self, line: str) -> bool:
-        """Turn to the seam along that line; whether there is one."""
-        seams = () if self._fit is None else self._fit.seams
-        for number, seam in enumerate(seams):
-            if seam.line == line:
-                self._turn_to(number)
-                return True
-        return False
+        """Turn to the seam or lap along that line; whether there is one."""
+        if self._fit is None:
+            return False
+        lines = [seam.line for seam in self._fit.seams] + [lap.line for lap in self._fit.laps]
+        if line not in lines:
+            return False
+        self._turn_to(lines.index(line))
+        return True
 
     def _row(self) -> int:
         item = self.table.currentItem()

@@ -31,6 +31,11 @@ MISSED = 0.2
 """The same, beyond which a point lies beside the panel."""
 
 
+MOST_PLANED = 0.5
+"""Share of a strake's thickness that may be planed off its hidden edge: what is left must hold the
+fastenings (common practice, no source)."""
+
+
 @dataclass(frozen=True, eq=False)
 class LapFit:
     """How two strakes lie on each other along their lap.
@@ -41,7 +46,7 @@ class LapFit:
         gap: (n,) mm, how far the edge of the strake outside stands off the other's outside face;
             negative where it would lie in it. Depth that is let in on purpose is allowed for.
         planed: (n,) mm, what must come off the hidden edge of the strake inside, let in included.
-        let_in: (n,) mm, how deep the lap is let in.
+        let_in: (n,) mm, how deep the lap is let in. thickness: of the strake inside, mm.
     """
 
     line: str
@@ -51,6 +56,7 @@ class LapFit:
     gap: Array
     planed: Array
     let_in: Array
+    thickness: float
 
     @property
     def largest(self) -> float:
@@ -115,6 +121,7 @@ def _lap(line: str, under: _Side, over: _Side) -> LapFit:
         (gap + let_in)[beside],
         planed[beside],
         let_in[beside],
+        t_under,
     )
 
 
@@ -148,8 +155,8 @@ def _stand_off(points: Array, panel: Folded) -> tuple[Array, NDArray[np.bool_]]:
 
 
 def lap_findings(laps: tuple[LapFit, ...]) -> tuple[Finding, ...]:
-    """Laps that stand off by more than a closed seam may."""
-    found = []
+    """Laps that stand off by more than a closed seam may, and lands that leave a thin edge."""
+    found = [_thin(lap) for lap in laps if lap.land > MOST_PLANED * lap.thickness]
     for lap in laps:
         if lap.largest <= CLOSES:
             continue
@@ -169,3 +176,15 @@ def lap_findings(laps: tuple[LapFit, ...]) -> tuple[Finding, ...]:
             )
         )
     return tuple(found)
+
+
+def _thin(lap: LapFit) -> Finding:
+    return Finding(
+        Severity.LOOK,
+        "lap-land",
+        {"line": lap.line},
+        f"{lap.over} leans so much over its lap at {lap.line} that {lap.land:.1f} mm must be "
+        f"planed off the hidden edge of {lap.under}, which is {lap.thickness:g} mm thick.",
+        "Give the strake outside more breadth, or the lap less.",
+        {"planed_mm": round(lap.land, 2)},
+    )

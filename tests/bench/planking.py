@@ -81,6 +81,7 @@ def figures() -> Iterator[tuple[str, float, str]]:
         yield f"{kind}: of {boats} random boats edges agree within 0.1 mm", agree, "boats"
         yield f"{kind}: worst difference of edges", round(max(differences), 4), "mm"
     yield from _plates()
+    yield from _level()
 
 
 def _plates(boats: int = 25) -> Iterator[tuple[str, float, str]]:
@@ -101,3 +102,19 @@ def _plates(boats: int = 25) -> Iterator[tuple[str, float, str]]:
             "mm",
         )
         yield f"{kind}: worst of how far plates are apart", round(max(apart), 3), "mm"
+
+
+def _level(prams: int = 24) -> Iterator[tuple[str, float, str]]:
+    """Prams with bottoms in one piece whose keel and chine were read off apart and faired alone."""
+    from app.pipeline import Pipeline, Stage
+    from tests.outside.test_bottoms_in_one_piece import noisy_pram
+
+    for size in (0.5, 1.5):
+        stray, refused = [], 0
+        for seed in range(prams):
+            boat = Pipeline().run(noisy_pram(seed, size), Stage.PLANKING)
+            refused += any(f.code == "whole-bottom" for f in boat.findings)
+            stray.append(float(np.abs(boat.planking.planks[0].flat_lower[:, 1]).max()))
+        name = f"bottoms in one piece, heights {size:g} mm off"
+        yield f"{name}: refused of {prams}", refused, "boats"
+        yield f"{name}: worst centreline from straight", round(max(stray), 4), "mm"

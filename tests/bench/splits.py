@@ -18,7 +18,7 @@ def figures() -> Iterator[tuple[str, float, str]]:
 
     random = np.random.default_rng(11)
     for joint in SplitJoint:
-        spent, gaps, areas, lengths, refused = [], [], [], [], 0
+        spent, gaps, areas, lengths, laps, refused = [], [], [], [], [], 0
         for number in range(BOATS):
             boat = random_boat(list(Kind)[number % 4], 3000 + number)
             specs = boat.settings.planks
@@ -36,7 +36,9 @@ def figures() -> Iterator[tuple[str, float, str]]:
             spent.append(time.perf_counter() - begin)
             seam = next(s for s in hull.seams if s.line == split.seam)
             lengths.append(float(np.abs(seam.gap_run).max()))
-            gaps.append(dry_fit(hull).largest)
+            fit = dry_fit(hull)
+            gaps.append(fit.largest)
+            laps += fit.laps
             if joint is SplitJoint.BUTTED:
                 pair = hull.plank(split.below).area + hull.plank(split.above).area
                 areas.append(abs(pair / whole.plank(spec.name).area - 1.0))
@@ -48,5 +50,11 @@ def figures() -> Iterator[tuple[str, float, str]]:
         yield f"{name}: with a seam over 0.2 mm when folded", wide, "boats"
         yield f"{name}: worst gap of all seams when folded", round(max(gaps), 4), "mm"
         yield f"{name}: median of it", round(statistics.median(gaps), 4), "mm"
+        if laps:
+            off = [lap.largest for lap in laps]
+            yield f"{name}: worst stand-off along the lap", round(max(off), 4), "mm"
+            yield f"{name}: median of it", round(statistics.median(off), 4), "mm"
+            land = [lap.land for lap in laps]
+            yield f"{name}: most planed off a hidden edge", round(max(land), 2), "mm"
         if areas:
             yield f"{name}: worst loss of area", round(1e6 * max(areas), 2), "parts in a million"

@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 
 
 def figures() -> Iterator[tuple[str, float, str]]:
@@ -9,7 +10,7 @@ def figures() -> Iterator[tuple[str, float, str]]:
     from app.project.samples import load_sample
     from lofting.dryfit import panel_boat
     from lofting.dryfit.sprung import spring_together
-    from tests.unit.test_sprung import off_by, plan_of
+    from tests.unit.test_sprung import breadth_off, off_by, plan_of, sticks_at
 
     plan = Pipeline().run(load_sample("shed_dory"), Stage.PARTS, mending=False).panel_plan
     begin = time.perf_counter()
@@ -28,3 +29,15 @@ def figures() -> Iterator[tuple[str, float, str]]:
         yield f"{where}: took", round(took, 2), "s"
         for line, off in off_by(sprung, planking).items():
             yield f"{where}: {line} off by", round(off, 2), "mm"
+
+    flat = plan_of(planking, (1400.0, 2800.0))
+    for shares in ((), (0.15,), (0.1, 0.2), (0.1, 0.2, 0.6, 0.85)):
+        sticks = sticks_at(planking, shares)
+        sprung = spring_together(replace(flat, spreaders=sticks))
+        where = f"lake_skiff, spreaders at {', '.join(f'{s:g}' for s in shares) or 'none'}"
+        off = round(breadth_off(sprung, planking), 2)
+        yield f"{where}: half-breadths of the sheer off by, aft of a tenth", off, "mm"
+        held = [abs(2.0 * s.place[1] - s.length) for s in sprung.spreaders]
+        yield f"{where}: lengths kept within", round(max(held, default=0.0), 6), "mm"
+        push = [abs(s.push) for s in sprung.spreaders]
+        yield f"{where}: hardest pressed", round(max(push, default=0.0), 0), "N"

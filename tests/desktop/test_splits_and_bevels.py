@@ -106,3 +106,23 @@ def test_every_kind_of_fitting_can_be_added_in_its_form(window, qtbot):
     for _ in kinds:
         window.desk.undo()
     assert window.desk.project == before
+
+
+def test_a_lap_is_listed_where_the_boat_goes_together(window, qtbot):
+    desk = window.desk
+    split = SplitChoice(plank="side", joint="upper strake laps the lower")
+    planking = desk.project.planking.model_copy(update={"splits": (split,)})
+    desk.edit(desk.project.model_copy(update={"planking": planking}), "split a plank")
+    qtbot.waitUntil(
+        lambda: (fit := window.study.boat.together) is not None and len(fit.laps) == 1,
+        timeout=20000,
+    )
+    window.open_step(3)
+    tab = window.step.together
+    (lap,) = window.study.boat.together.laps
+    listed = [row for row in rows(tab.table) if row[0].startswith("side seam: ")]
+    assert [row[0] for row in listed] == ["side seam: side upper strake on side lower strake"]
+    assert f"plane {lap.land:.1f} mm off inside" in listed[0][1]
+    assert tab.pick("side seam")
+    assert tab.table.currentItem().text(0) == listed[0][0]
+    desk.undo()

@@ -60,6 +60,19 @@ def test_a_strake_set_off_square_to_its_sheet_stands_off_by_that(off: float) -> 
     assert told.extra["gap_mm"] == pytest.approx(off, abs=0.02)
 
 
+def test_a_lap_too_broad_for_its_strake_leaves_a_thin_edge_and_is_told() -> None:
+    """A lap of 90 mm on strakes of 150: 90 times the sine of the lean is 3.6 of 6 mm."""
+    fit = dry_fit(wall(PlankSplit("wall", joint=SplitJoint.UPPER_LAPS, lap=90.0)))
+    (told,) = [f for f in fit.findings if f.code == "lap-land"]
+    assert told.severity is Severity.LOOK
+    assert told.extra["planed_mm"] == pytest.approx(90.0 * np.sin(LEAN), abs=0.02)
+    assert not [
+        f
+        for f in dry_fit(wall(PlankSplit("wall", joint=SplitJoint.UPPER_LAPS, lap=60.0))).findings
+        if f.code == "lap-land"
+    ]
+
+
 def test_a_lap_let_in_at_narrow_ends_is_no_gap() -> None:
     """Strakes narrower than GAIN thicknesses are let in on purpose; where they are, what comes off
     the hidden edge is that depth and the lean together."""

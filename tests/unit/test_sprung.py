@@ -84,13 +84,23 @@ def plan_of(planking: Planking, frames: tuple[float, ...]) -> SpringPlan:
     rise = (ends[:, 0] - ends[0, 0]) * np.sin(lean) + (ends[:, 2] - ends[0, 2]) * np.cos(lean)
     landings = [Landing(p.name, tuple(p.lower[-1]), tuple(p.upper[-1])) for p in panels]
     pieces.append(Piece("transom", np.column_stack([ends[:, 1], rise]), tuple(landings)))
-    sheer = ups[-1]
+    return SpringPlan(tuple(panels), tuple(pieces), sticks_at(planking, (0.15,)))
+
+
+def sticks_at(planking: Planking, shares: tuple[float, ...]) -> tuple[Spreader, ...]:
+    """Spreaders across at shares of the sheer's length, as long as the drawn hull is wide there
+    inside."""
+    plank = planking.planks[-1]
+    sheer, flat = upper(plank, plank.inner_upper), upper(plank, plank.flat_upper)
     run = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(sheer, axis=0), axis=1))])
-    at = 0.15 * run[-1]
-    place = tuple(float(np.interp(at, run, column)) for column in panels[-1].upper.T)
-    end = StickEnd(panels[-1].name, place)
-    inside = 2.0 * float(np.interp(at, run, sheer[:, 1]))
-    return SpringPlan(tuple(panels), tuple(pieces), (Spreader("fore spreader", end, end, inside),))
+    sticks = []
+    for share in shares:
+        at = share * run[-1]
+        place = tuple(float(np.interp(at, run, column)) for column in flat.T)
+        end = StickEnd(plank.spec.name, place)
+        inside = 2.0 * float(np.interp(at, run, sheer[:, 1]))
+        sticks.append(Spreader(f"spreader {share:g}", end, end, inside))
+    return tuple(sticks)
 
 
 @pytest.fixture(scope="module")
@@ -370,3 +380,22 @@ def test_half_typed_spreaders_are_left_out_and_nothing_stops(row, words) -> None
     assert words in told.message
     assert boat.panel_boat is not None
     assert boat.panel_boat.sprung.spreaders == ()
+
+
+def breadth_off(sprung: Sprung, planking: Planking) -> float:
+    """How far the sheer's half-breadths lie from the drawn ones aft of a tenth of her length: the
+    drawn stem has a siding that a plan of flat panels does not give, so the head is left out."""
+    made, drawn = sprung.panels[-1].upper, planking.planks[-1]
+    shares = np.linspace(0.1, 1.0, 91)
+    wanted = upper(drawn, drawn.mid_upper)
+    got = [np.interp(shares, run(curve), curve[:, 1]) for curve in (made, wanted)]
+    return float(np.abs(got[0] - got[1]).max())
+
+
+def test_spreaders_bring_the_free_sheer_back(plan: SpringPlan, planking: Planking) -> None:
+    """The drawn hull is the standard: breadths that nothing held come nearer by half, and no stick
+    of the drawn breadth is pressed harder than a hand can."""
+    free = breadth_off(spring_together(replace(plan, spreaders=())), planking)
+    sprung = spring_together(replace(plan, spreaders=sticks_at(planking, (0.1, 0.2, 0.6, 0.85))))
+    assert breadth_off(sprung, planking) < 0.5 * free
+    assert max(abs(stick.push) for stick in sprung.spreaders) < 200.0

@@ -451,6 +451,7 @@ class PartsStep(Step):
         for number in range(self.seam.count()):
             if line and line in self.seam.itemText(number):
                 self.seam.setCurrentIndex(number)
+        self.together.pick(line)
 
 
 def _seams_of(boat: Boat) -> list[tuple[str, Seam | EdgeSeam]]:
