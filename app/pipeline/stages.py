@@ -30,6 +30,7 @@ from lofting.stores import JointCount, SheetCount, take_off
 from lofting.weights import as_weighed, weigh
 from lofting.work import lay_in_days, order_of_work
 from nesting.marking import MarkingRules, mark_blank
+from nesting.measured import as_measured
 from nesting.plan import Nest, lay_out
 
 T = TypeVar("T")
@@ -377,6 +378,19 @@ def _sheets(boat: Boat, run: _Run, progress: Progress) -> Boat:
         conversion.effort(project),
         conversion.pinned(project),
     )
+    boat = replace(boat, nest=nest)
+    taped = conversion.measured(project)
+    if not taped:
+        return boat
+    nest = run.stage(
+        Stage.SHEETS,
+        "as taped",
+        as_measured,
+        nest,
+        taped,
+        boat.laid_parts,
+        conversion.joining_rules(project),
+    )
     return replace(boat, nest=nest)
 
 
@@ -440,7 +454,12 @@ def sheet_counts(nest: Nest, project: Project) -> tuple[SheetCount, ...]:
     """How many sheets of each kind the nest uses, with prices from the project's stock."""
     counts: dict[tuple[str, float, float, float], int] = {}
     for blank in nest.blanks:
-        key = (blank.material, blank.thickness, blank.sheet_length, blank.width)
+        kind = (blank.material, blank.thickness, blank.sheet_length)
+        # a blank as taped is a little wider or narrower than the sheets it was made of
+        widths = [
+            s.width for s in project.sheets.stock if (s.material, s.thickness, s.length) == kind
+        ]
+        key = (*kind, min(widths, key=lambda w: abs(w - blank.width), default=blank.width))
         counts[key] = counts.get(key, 0) + blank.sheets
     prices = {(s.material, s.thickness, s.length, s.width): s.price for s in project.sheets.stock}
     return tuple(SheetCount(*key, count, prices.get(key, 0.0)) for key, count in counts.items())

@@ -59,6 +59,7 @@ from lofting.planking import (
 from lofting.weights import Finish, Timber
 from lofting.work import WEEK, Habits, known_rates
 from nesting.marking import MarkingRules
+from nesting.measured import Measured
 from nesting.plan import Effort, Placement
 from nesting.stock import JoiningRules, Method, Sheet
 
@@ -394,6 +395,11 @@ def pinned(project: Project) -> tuple[tuple[str, Placement], ...]:
         )
         for p in project.sheets.pinned
     )
+
+
+def measured(project: Project) -> tuple[Measured, ...]:
+    """Blanks as they were taped."""
+    return tuple(Measured(m.blank, m.length, m.width) for m in project.sheets.measured)
 
 
 def marking_rules(project: Project) -> MarkingRules:

@@ -50,6 +50,14 @@ class PinnedPart(Model):
     mirrored: bool = False
 
 
+class MeasuredBlank(Model):
+    """A blank as taped once it was joined, mm; 0 where it was not taped."""
+
+    blank: str = Field(min_length=1)
+    length: NotNegative = 0.0
+    width: NotNegative = 0.0
+
+
 class Sheets(Model):
     """Stock, joints and how parts are laid."""
 
@@ -66,5 +74,6 @@ class Sheets(Model):
     tries: int = Field(default=400, ge=1)
     seed: int = 1
     pinned: tuple[PinnedPart, ...] = ()
+    measured: tuple[MeasuredBlank, ...] = ()
     joint_places: tuple[JointPlaceChoice, ...] = ()
     layings: tuple[LayingChoice, ...] = ()

@@ -30,7 +30,7 @@ from app.drawing.copies import whole_name
 from app.pipeline import Boat, Stage
 from app.project import conversion
 from app.project.editing import put
-from app.project.laying import PinnedPart, StockSheet
+from app.project.laying import MeasuredBlank, PinnedPart, StockSheet
 from lofting.lengths import print_length
 from lofting.plywood import MATERIALS
 from nesting.plan import Nest, Placement
@@ -158,9 +158,32 @@ class SheetsStep(Step):
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(scrolled(stock, joining), "Stock and joining")
-        self.tabs.addTab(scrolled(self.joints), "Joints and parts")
+        self.tabs.addTab(scrolled(self.joints, self._taped()), "Joints and parts")
         self.tabs.addTab(scrolled(self.ways, self.rules), "Ways and rules")
         return [result, self.tabs]
+
+    def _taped(self) -> Records:
+        """Blanks as the tape found them, once they are joined."""
+        model = RecordsModel(
+            self.desk,
+            ("sheets", "measured"),
+            (
+                Figure("blank", "Blank", Kind.CHOICE, self._blanks, width=110),
+                Figure("length", "Length", unit="mm", tip="As taped; 0: not taped"),
+                Figure("width", "Width", unit="mm", tip="As taped; 0: not taped"),
+            ),
+            "blank as taped",
+        )
+        return Records(
+            model,
+            lambda rows: MeasuredBlank(blank=next(iter(self._blanks()), "blank-1")),
+            title="Blanks as taped once joined (what lies on them stays, the joints move)",
+        )
+
+    def _blanks(self) -> tuple[str, ...]:
+        """Names of the layout's blanks."""
+        nest = self.boat.nest if self.boat else None
+        return () if nest is None else tuple(blank.name for blank in nest.blanks)
 
     def _names(self) -> tuple[str, ...]:
         """Names of the boat's parts."""
