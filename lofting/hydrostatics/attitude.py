@@ -11,6 +11,7 @@ upright boat is followed to the angle where it lolls.
 """
 
 from dataclasses import dataclass
+from math import cos
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,7 +65,9 @@ class Posture:
         matrix = np.empty((3, 3))
         matrix[0, 0] = below.area
         matrix[0, 1:] = matrix[1:, 0] = below.first
-        matrix[1:, 1:] = below.second + below.moment[2] * np.eye(2)
+        matrix[1:, 1:] = below.second
+        matrix[1, 1] += below.moment[2]
+        matrix[2, 2] += below.moment[2]
         return matrix * (density / MM3)
 
 
@@ -107,12 +110,13 @@ def settle(
     """
     size = float(np.ptp(body.points[:, 0])) or 1.0
     scale = np.array([1.0, 2.0 / size, 2.0 / size])
+    both = np.outer(scale, scale)
     free = slice(0, 3 if free_heel else 2)
     now = start
     nudged = 0
     for _ in range(MOST_STEPS):
         slope = (now.slope(mass, density) * scale)[free]
-        stiff = (now.stiffness(density) * np.outer(scale, scale))[free, free]
+        stiff = (now.stiffness(density) * both)[free, free]
         values, vectors = np.linalg.eigh(stiff)
         if np.abs(slope).max() <= balance * mass:
             # Balanced; on a saddle (unstable) step off it once and look for where it ends.
@@ -145,10 +149,9 @@ def settle(
 
 def _moved(body: Body, now: Posture, step: Array, scale: Array) -> Posture:
     """The posture after a scaled step (2 or 3 entries)."""
-    move = np.zeros(3)
-    move[: len(step)] = step * scale[: len(step)]
-    trim = float(np.clip(now.trim + move[1], -STEEPEST, STEEPEST))
-    heel = now.heel + move[2] / max(np.cos(now.trim), 0.05)
+    move = [float(part) for part in step * scale[: len(step)]] + [0.0]
+    trim = min(max(now.trim + move[1], -STEEPEST), STEEPEST)
+    heel = now.heel + move[2] / max(cos(now.trim), 0.05)
     return posture(body, now.water + move[0], trim, heel)
 
 
