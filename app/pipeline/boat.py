@@ -16,6 +16,7 @@ from lofting.parts import FlatPart, PartList
 from lofting.planking import Planking, ToDevelop, developing_findings
 from lofting.slips import Slips
 from lofting.stores import Cost, Stores, reckon_cost
+from lofting.truing import CheckLength, check_lengths, truing_findings
 from lofting.weights import Weights
 from lofting.work import Timetable
 from nesting.marking import BlankMarks
@@ -92,6 +93,12 @@ class Boat:
         return self.planking if made is None else made.planking
 
     @property
+    def check_lengths(self) -> tuple[CheckLength, ...]:
+        """Lengths to tape on the hull."""
+        lines = self.shape_lines
+        return () if lines is None else check_lengths(lines)
+
+    @property
     def cost(self) -> Cost | None:
         """What the stores cost at the prices typed."""
         if self.stores is None:
@@ -121,6 +128,7 @@ def gather(boat: Boat, refusals: tuple[Finding, ...] = ()) -> tuple[Finding, ...
     found.extend(developing_findings(boat.to_develop))
     found.extend(() if boat.parts is None else boat.parts.findings)
     found.extend(() if boat.together is None else boat.together.findings)
+    found.extend(truing_findings(boat.check_lengths, conversion.taped(boat.project)))
     found.extend(() if boat.panel_plan is None else seam_findings(boat.panel_plan.seams))
     if boat.panel_boat is not None:
         found.extend(boat.panel_boat.findings)

@@ -433,6 +433,11 @@ def weighed(project: Project) -> dict[str, float]:
     return {line.name: line.mass for line in project.weighed}
 
 
+def taped(project: Project) -> dict[str, float]:
+    """What the tape said of the hull, mm by the name of the length."""
+    return {line.name: line.length for line in project.taped}
+
+
 def finish(project: Project) -> Finish:
     """Glass, epoxy, fillets and paint."""
     f = project.finish

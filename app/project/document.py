@@ -361,6 +361,13 @@ class Weighed(Model):
     mass: Positive
 
 
+class Taped(Model):
+    """What the tape said of the hull, mm: of one of the lengths to tape."""
+
+    name: str = Field(min_length=1)
+    length: Positive
+
+
 class PriceChoice(Model):
     """What one unit of a thing to buy costs, by its name in the stores."""
 
@@ -393,5 +400,6 @@ class Project(Model):
     finish: FinishChoice = FinishChoice()
     accepted: tuple[Accepted, ...] = ()
     weighed: tuple[Weighed, ...] = ()
+    taped: tuple[Taped, ...] = ()
     working: Working = Working()
     prices: tuple[PriceChoice, ...] = ()

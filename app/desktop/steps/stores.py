@@ -24,6 +24,7 @@ from app.desktop.forms import Form, heading, words
 from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.steps.base import Step, column, scrolled
 from app.desktop.study import BoatStudy
+from app.desktop.taped_tab import TapedTab
 from app.desktop.time_tab import RatesTab, TimeTab
 from app.desktop.weighed_tab import WeighedTab, verdict
 from app.desktop.weight_bars import weight_bars
@@ -62,6 +63,8 @@ class StoresStep(Step):
         self.tabs.addTab(self._finish_tab(), "Glass, epoxy, paint")
         self.weighed = WeighedTab(desk)
         self.tabs.addTab(self.weighed, "Weighed")
+        self.taped = TapedTab(desk)
+        self.tabs.addTab(self.taped, "Taped")
         self.time = TimeTab(desk)
         self.tabs.addTab(self.time, "Order and time")
         self.rates = RatesTab(desk)
@@ -163,6 +166,7 @@ class StoresStep(Step):
         self._tell_cost(boat)
         self.costs.show_boat(boat)
         self.weighed.show_boat(boat)
+        self.taped.show_boat(boat)
         self.time.show_boat(boat)
         self._draw()
 

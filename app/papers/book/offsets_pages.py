@@ -1,8 +1,6 @@
 """The faired offsets, the moves that fairing made, the set-up table and what to tape."""
 
 from collections.abc import Sequence
-from itertools import pairwise
-from math import hypot
 
 import numpy as np
 
@@ -10,6 +8,7 @@ from app.papers.book.pages import Book
 from app.papers.tables import Column, Table
 from lofting.fairing import FairLine, Lines
 from lofting.offsets import Role
+from lofting.truing import check_lengths
 
 STATIONS_ABREAST = 12
 BUILDING_STEP = 50.0
@@ -169,33 +168,7 @@ def _set_up_rows(
 
 
 def _tape_table(book: Book, lines: Lines) -> Table:
-    """Distances both sides must share: from the stem head to the sheer, and across."""
-    sheers = [line for line in lines.lines if line.role is Role.SHEER]
-    if not sheers:
-        return Table("", (Column(""),), ())
-    sheer = sheers[-1]
-    bow, stern = sheer.faired[0], sheer.faired[-1]
-    rows = [
-        ("sheer, bow to stern, either side", book.printed(float(np.linalg.norm(stern - bow)))),
-        (
-            "sheer, bow one side to stern the other",
-            book.printed(hypot(*(float(v) for v in (stern - bow * [1.0, -1.0, 1.0])))),
-        ),
-        ("sheer along its curve", book.printed(sheer.batten.length())),
-    ]
-    for (label_a, xa), (label_b, xb) in pairwise(_thirds(lines)):
-        a, b = sheer.batten.at_x(xa), sheer.batten.at_x(xb)
-        if a is not None and b is not None:
-            across = np.array([1.0, -1.0, 1.0])
-            distance = float(np.linalg.norm(a - b * across))
-            rows.append(
-                (f"sheer at {label_a} to the other side at {label_b}", book.printed(distance))
-            )
-    return Table("Tape these", (Column("between"), Column("measures", right=True)), tuple(rows))
-
-
-def _thirds(lines: Lines) -> list[tuple[str, float]]:
-    count = len(lines.stations)
-    if count < 3:
-        return list(lines.stations)
-    return [lines.stations[k] for k in (0, count // 2, count - 1)]
+    """Lengths both sides must share: along the sheer, across and crossed."""
+    rows = tuple((check.name, book.printed(check.length)) for check in check_lengths(lines))
+    columns = (Column("between"), Column("measures", right=True))
+    return Table("Tape these", columns if rows else (Column(""),), rows)

@@ -1,6 +1,7 @@
 """The build book put together: every chapter in the order of the work."""
 
 from app.papers.book.afloat_pages import afloat_pages
+from app.papers.book.as_built_page import as_built_page
 from app.papers.book.building import order_page, stores_pages, weights_page
 from app.papers.book.cover import cover, lines_page
 from app.papers.book.dry_fit_page import dry_fit_page
@@ -41,6 +42,7 @@ def write_book(target: Target, heading: Heading, boat: Boat) -> int:
     stores_pages(book)
     weights_page(book)
     afloat_pages(book)
+    as_built_page(book)
     words_pages(book)
     canvas.save()
     return canvas.pages

@@ -1,0 +1,50 @@
+"""Lengths to tape on the hull, by Pythagoras on a boat of straight lines, and what is told of
+them."""
+
+from math import hypot
+
+import numpy as np
+import pytest
+
+from app.pipeline import Pipeline, Stage
+from app.project.document import Taped
+from app.project.samples import load_sample
+from lofting.offsets import Face, Role
+from lofting.truing import check_lengths, truing_findings
+from tests.generators.lines import boat_lines
+
+X = np.linspace(0.0, 3000.0, 31)
+
+
+def level(y: float, z: float) -> np.ndarray:
+    return np.column_stack([X, np.full(len(X), y), np.full(len(X), z)])
+
+
+def test_lengths_of_a_box_by_pythagoras() -> None:
+    lines = boat_lines(
+        {"chine": (Role.CHINE, level(500.0, 0.0)), "sheer": (Role.SHEER, level(600.0, 400.0))},
+        Face.OUTSIDE,
+    )
+    found = {check.name: check.length for check in check_lengths(lines)}
+    assert found["sheer, bow to stern, either side"] == pytest.approx(3000.0)
+    crossed = found["sheer, bow one side to stern the other"]
+    assert crossed == pytest.approx(hypot(3000.0, 1200.0))
+    assert found["sheer along its curve"] == pytest.approx(3000.0, abs=1e-6)
+    broad = [length for name, length in found.items() if name.startswith("breadth")]
+    assert broad == pytest.approx([1200.0] * len(broad))
+    assert check_lengths(boat_lines({"chine": (Role.CHINE, level(1.0, 0.0))}, Face.OUTSIDE)) == ()
+
+
+def test_only_what_is_out_by_more_than_bending_sheets_allow_is_told() -> None:
+    project = load_sample("stone_punt")
+    drawn = Pipeline().run(project, Stage.PARTS).check_lengths
+    first, second = drawn[0], drawn[1]
+    assert first.allowed == pytest.approx(max(4.0, 0.0015 * first.length))
+    near = {first.name: first.length + 0.9 * first.allowed, "the mast": 12.0}
+    assert truing_findings(drawn, near) == ()
+    (told,) = truing_findings(drawn, {second.name: second.length - 25.0})
+    assert (told.code, told.where["length"]) == ("out-of-true", second.name)
+    assert "25 mm less" in told.message
+    taped = (Taped(name=second.name, length=second.length + 30.0),)
+    boat = Pipeline().run(project.model_copy(update={"taped": taped}), Stage.PARTS)
+    assert [f.code for f in boat.findings].count("out-of-true") == 1
