@@ -6,7 +6,8 @@ from app.papers.tables import Column, Table
 ROOM = "____________"
 LINES = (
     "Write here what you find and type it in: blanks on the sheets step, lengths and weights on "
-    "the stores step. The layout, the weights and how she floats then follow what you built.",
+    "the stores step. Joints and room on the blanks, the weights and how she floats then follow "
+    "what you built, and a hull that is out of true is told.",
 )
 
 
