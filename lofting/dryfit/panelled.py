@@ -31,6 +31,7 @@ from lofting.offsets import Face, Role
 from lofting.panelsheets import LOWER, UPPER, LaidSpreader, PanelPlan, panel_line
 from lofting.parts import FlatPart, Group, MarkKind
 from lofting.planking import Planking, PlankingSettings, PlankSpec, plank_hull
+from lofting.planking.hollows import hollow_findings
 from lofting.progress import SILENT, Progress
 
 Array = NDArray[np.float64]
@@ -83,8 +84,14 @@ def panel_boat(plan: PanelPlan, progress: Progress = SILENT) -> PanelBoat:
         lines,
         planking,
         _in_place(plan, sprung),
-        (*noticed, *sprung_findings(sprung, plan)),
+        (*noticed, *sprung_findings(sprung, plan), *_hollow(planking)),
     )
+
+
+def _hollow(planking: Planking) -> tuple[Finding, ...]:
+    """Seams whose square edges run into each other outside; their joint is the plan's own."""
+    care = "Plane both edges under there until the insides close."
+    return tuple(replace(finding, remedy=care) for finding in hollow_findings(planking))
 
 
 def spring_plan(plan: PanelPlan) -> tuple[SpringPlan, tuple[Finding, ...]]:
@@ -97,13 +104,17 @@ def spring_plan(plan: PanelPlan) -> tuple[SpringPlan, tuple[Finding, ...]]:
     frames = [part for part in plan.parts.parts if part.group is Group.FRAME]
     flats = [_flat(part, k, len(panels)) for k, part in enumerate(panels)]
     pieces, loose = [], []
-    for frame in frames:
-        corners = _corners(frame)
-        landings = tuple(
+    shapes = {frame.name: _corners(frame) for frame in frames}
+    landed = {
+        frame.name: tuple(
             _landing(frame.name, part, flat) for part, flat in zip(panels, flats, strict=True)
         )
-        if not any(landings):
-            landings = _end_landings(corners, flats)
+        for frame in frames
+    }
+    bare = {name: shapes[name] for name, landings in landed.items() if not any(landings)}
+    landed |= _end_landings(bare, flats)
+    for frame in frames:
+        corners, landings = shapes[frame.name], landed[frame.name]
         count = min(len(corners) - 1, len(panels))
         if count < 1 or not any(landings[:count]):
             loose.append(frame.name)
@@ -230,23 +241,29 @@ def _pair(point: Array) -> tuple[float, float]:
     return float(point[0]), float(point[1])
 
 
-def _end_landings(corners: Array, flats: list[FlatPanel]) -> tuple[Landing | None, ...]:
-    """Landings on the fore or after ends, whichever the piece's edges fit in length."""
-    none: tuple[Landing | None, ...] = (None,) * len(flats)
-    if len(corners) <= len(flats):
-        return none
-    own = np.linalg.norm(np.diff(corners[: len(flats) + 1], axis=0), axis=1)
-    best, found = END_FITS, none
-    for at in (0, -1):
-        ends = [(flat.lower[at], flat.upper[at]) for flat in flats]
-        off = float(
-            np.mean([abs(np.linalg.norm(b - a) - o) for (a, b), o in zip(ends, own, strict=True)])
-        )
-        if off < best:
-            best = off
-            found = tuple(
-                Landing(flat.name, _pair(a), _pair(b))
-                for flat, (a, b) in zip(flats, ends, strict=True)
+def _end_landings(
+    shapes: dict[str, Array], flats: list[FlatPanel]
+) -> dict[str, tuple[Landing | None, ...]]:
+    """Landings on the panels' fore or after ends of the pieces whose edges fit there in length, by
+    their names: the best fit first, and one piece an end."""
+    fits = []
+    for name, corners in shapes.items():
+        if len(corners) <= len(flats):
+            continue
+        own = np.linalg.norm(np.diff(corners[: len(flats) + 1], axis=0), axis=1)
+        for at in (0, -1):
+            ends = [(flat.lower[at], flat.upper[at]) for flat in flats]
+            pairs = zip(ends, own, strict=True)
+            off = float(np.mean([abs(np.linalg.norm(b - a) - long) for (a, b), long in pairs]))
+            if off < END_FITS:
+                fits.append((off, name, at))
+    found: dict[str, tuple[Landing | None, ...]] = {}
+    taken: set[int] = set()
+    for _, name, at in sorted(fits, key=lambda fit: fit[0]):
+        if name not in found and at not in taken:
+            taken.add(at)
+            found[name] = tuple(
+                Landing(flat.name, _pair(flat.lower[at]), _pair(flat.upper[at])) for flat in flats
             )
     return found
 

@@ -399,3 +399,62 @@ def test_spreaders_bring_the_free_sheer_back(plan: SpringPlan, planking: Plankin
     sprung = spring_together(replace(plan, spreaders=sticks_at(planking, (0.1, 0.2, 0.6, 0.85))))
     assert breadth_off(sprung, planking) < 0.5 * free
     assert max(abs(stick.push) for stick in sprung.spreaders) < 200.0
+
+
+def box_with_flare() -> PanelPlan:
+    """Rectangles that make a box 2000 long: a bottom 600 wide, sides 200 high and nearly plumb, and
+    strakes of 180 that flare out above them, held by an end piece at bow and stern and between."""
+    conventions = panel_conventions(Notation.MILLIMETRES, 1.5)
+    xs = range(250, 2000, 250)
+    low, high = np.radians(80.0), np.radians(45.0)
+
+    def level(z: int) -> PanelEdge:
+        ends = [TypedPoint(str(x), "", str(z)) for x in (0, 2000)]
+        return PanelEdge(tuple(str(z) for _ in xs), *ends)
+
+    def sheet(name: str, below: int, above: int, handed: bool) -> PanelSheet:
+        places = tuple(TypedStation(str(x), str(x)) for x in xs)
+        at = PanelLanding("middle", "1000", "1000")
+        return PanelSheet(
+            name, places, level(below), level(above), 6.0, "okoume", handed, landings=(at,)
+        )
+
+    corner = np.array([[0.0, 0.0], [300.0, 0.0]])
+    for turn, long in ((low, 200.0), (high, 180.0)):
+        corner = np.vstack([corner, corner[-1] + long * np.array([np.cos(turn), np.sin(turn)])])
+    points = tuple(TypedPoint("", f"{y:.1f}", f"{z:.1f}") for y, z in corner)
+    closed = (*points, TypedPoint("", "0", points[-1].height))
+    shapes = [
+        FrameShape(name, closed, 9.0, "okoume") for name in ("fore end", "middle", "after end")
+    ]
+    sheets = [
+        sheet("bottom", -300, 300, False),
+        sheet("side", 0, 200, True),
+        sheet("flare", 0, 180, True),
+    ]
+    lines = [fair_lines(panel_table(s, conventions), FairingSettings()) for s in sheets]
+    seams = [
+        DeclaredSeam("chine", "bottom", UPPER, "side", LOWER),
+        DeclaredSeam("knuckle", "side", UPPER, "flare", LOWER),
+    ]
+    return make_panel_plan(sheets, lines, shapes, seams, conventions, PartsSettings())
+
+
+def test_a_hollow_seam_of_flat_panels_is_told() -> None:
+    """35 degrees hollow at the knuckle, 6 mm plywood: 6 times the tangent of 17.5 degrees."""
+    made = panel_boat(box_with_flare())
+    (told,) = [f for f in made.findings if f.code == "outsides-overlap"]
+    assert told.where == {"line": "knuckle"}
+    assert told.extra["turn_deg"] == pytest.approx(35.0, abs=1.0)
+    assert told.extra["overlap_mm"] == pytest.approx(6.0 * np.tan(np.radians(17.5)), abs=0.08)
+    assert "until the insides close" in told.remedy
+
+
+def test_a_scow_with_ends_alike_is_closed_at_both() -> None:
+    """Two end pieces that fit either end as well: one goes to each."""
+    made = panel_boat(box_with_flare())
+    assert [piece.x for piece in made.sprung.pieces] == pytest.approx(
+        [0.0, 1000.0, 2000.0], abs=0.1
+    )
+    assert made.sprung.largest_gap < 0.1
+    assert max(panel.strain_max for panel in made.sprung.panels) < 1e-4
