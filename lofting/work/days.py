@@ -103,8 +103,8 @@ class Timetable:
         low, high = self.between
         begun = f"About {self.hours:.0f} hours of work ({low:.0f} for a practised hand with all "
         return (
-            f"{begun}tools, {high:.0f} for a first boat): {self.days} days of {hours:g} hours, "
-            f"{self.weeks} weeks from first to last with the waits."
+            f"{begun}tools, {high:.0f} for a first boat), on {self.days} days of up to {hours:g} "
+            f"hours, {self.weeks} weeks from first to last with the waits."
         )
 
     def when(self, day: int) -> str:
