@@ -29,6 +29,11 @@ class Table(QTreeWidget):
         self.setAlternatingRowColors(True)
         self.setUniformRowHeights(True)
         self.setAccessibleName(spoken)
+        head = self.headerItem()
+        for column in range(len(columns) - figures, len(columns)):
+            head.setTextAlignment(
+                column, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+            )
         self.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.header().setStretchLastSection(False)
         self._first_figure = len(columns) - figures
@@ -54,10 +59,10 @@ class SeamsTable(Table):
             "Length",
             "The other",
             "Length",
-            "By thickness",
-            "Left over",
+            "Thickness\nmakes mm",
+            "Left over\nmm",
         )
-        super().__init__((*columns, "Most ahead"), 0, "Every pair of edges that meet")
+        super().__init__((*columns, "Most ahead\nmm"), 0, "Every pair of edges that meet")
 
     def show_seams(self, seams: Sequence[Seam | EdgeSeam], printed: Callable[[float], str]) -> None:
         """Fill the table."""
@@ -71,17 +76,20 @@ class SeamsTable(Table):
                     printed(seam.length_a),
                     seam.b,
                     printed(seam.length_b),
-                    f"{seam.by_thickness:+.2f} mm" if isinstance(seam, Seam) else "",
-                    f"{seam.difference:+.3f} mm",
-                    f"{float(run.max()):.3f} mm" if len(run) else "",
+                    f"{seam.by_thickness:+.2f}" if isinstance(seam, Seam) else "",
+                    f"{seam.difference:+.3f}",
+                    f"{float(run.max()):.3f}" if len(run) else "",
                 )
             )
         self.fill(rows)
+        right = Qt.AlignmentFlag.AlignRight
+        for column in (2, 4, 5, 6, 7):
+            self.headerItem().setTextAlignment(column, right | Qt.AlignmentFlag.AlignVCenter)
         for number in range(self.topLevelItemCount()):
             row = self.topLevelItem(number)
             for column in (2, 4, 5, 6, 7):
                 if row is not None:
-                    row.setTextAlignment(column, Qt.AlignmentFlag.AlignRight)
+                    row.setTextAlignment(column, right)
 
 
 class BevelsTable(Table):

@@ -91,6 +91,14 @@ def place_words(where: Mapping[str, str | float]) -> str:
     return ", ".join(words)
 
 
+COUNTED = {
+    Severity.STOP: ("stop", "stops"),
+    Severity.LOOK: ("to look at", "to look at"),
+    Severity.NOTE: ("note", "notes"),
+}
+"""How one and how several of each are counted."""
+
+
 class FindingsList(QWidget):
     """All findings, gravest first; those accepted last, with the reason.
 
@@ -162,13 +170,30 @@ class FindingsList(QWidget):
         self.tree.setVisible(bool(findings))
         counts = {s: sum(f.severity is s for f in standing) for s in Severity}
         words = "&nbsp;&nbsp; ".join(
-            f"<span style='color:{self.look.severity(s).name()}'>{SIGNS[s]}</span> {n} {s.value}"
+            f"<span style='color:{self.look.severity(s).name()}'>{SIGNS[s]}</span> "
+            f"{n} {COUNTED[s][n > 1]}"
             for s, n in counts.items()
             if n
         )
         more = f"   ({len(resting)} accepted)" if resting else ""
         self.title.setText(f"Findings   {words or 'none'}{more}")
         self._buttons()
+
+    def wanted_height(self, most: int) -> int:
+        """Pixels that show all rows, or as many as `most` pixels hold; those of the title alone
+        where there are none."""
+        bare = self.minimumSizeHint().height()
+        row = self.tree.topLevelItem(self.tree.topLevelItemCount() - 1)
+        if row is None:
+            return bare
+        self.tree.doItemsLayout()
+        last = self.tree.visualItemRect(row)
+        layout = self.layout()
+        margins = layout.contentsMargins() if layout else self.contentsMargins()
+        room = margins.top() + margins.bottom() + self.accept_button.sizeHint().height() + 3
+        rows = self.tree.header().sizeHint().height() + last.bottom() + 1
+        rows += self.tree.verticalScrollBar().value() + 2 * self.tree.frameWidth() + 4
+        return min(room + rows, most)
 
     @staticmethod
     def _may_rest(finding: Finding, accepted: Mapping[str, str]) -> bool:

@@ -89,7 +89,7 @@ class OffsetsView(Grid):
         """Columns wide enough for the figures."""
         self.resizeColumnsToContents()
         feet = self.table.plan.notation in ("ft-in-8", "ft in frac")
-        least = self.fontMetrics().horizontalAdvance("00-00-0+" if feet else "000000") + 16
+        least = self.fontMetrics().horizontalAdvance("00-00-0+" if feet else "00000") + 10
         for number in range(self.table.columnCount()):
             self.setColumnWidth(number, max(least, self.columnWidth(number)))
 

@@ -5,6 +5,7 @@ Also used for thumbnails, pictures and the clipboard. Knows nothing of mice and 
 
 from collections.abc import Collection
 from dataclasses import dataclass, field, replace
+from itertools import starmap
 from math import isfinite
 from typing import TypeGuard
 
@@ -27,6 +28,9 @@ from app.drawing.value import Array, Dot, Drawing, Fill, Pen, Stroke, Text
 
 SHADOW = 0.62
 """How much of a value's colour is left where no light falls on it."""
+
+SEAM = 1.1
+"""Breadth in pixels of a facet's own edge: thinner ones let a dark ground shine through."""
 
 PICK_RADIUS = 9.0
 """Screen pixels within which the mouse finds a point or line."""
@@ -73,7 +77,7 @@ def fitting(
 
 def polygon(points: Array) -> QPolygonF:
     """A polygon from (n, 2) points."""
-    return QPolygonF([QPointF(x, y) for x, y in points.tolist()])
+    return QPolygonF(list(starmap(QPointF, points.tolist())))
 
 
 def _is_somewhere(item: Stroke | Fill | Dot | Text) -> bool:
@@ -118,7 +122,9 @@ class Prepared:
             kept = tuple(item for item in drawing.items if _is_somewhere(item))
             drawing = replace(drawing, items=kept)
         out = Prepared(drawing, bounds=drawing.bounds())
-        segments, spots = [], []
+        starts: list[Array] = []
+        ends: list[Array] = []
+        spots: list[Array] = []
         for item in drawing.items:
             path: QPainterPath | QPolygonF | None = None
             if isinstance(item, Stroke):
@@ -126,9 +132,10 @@ class Prepared:
                 if item.closed and len(item.points) > 2:
                     path.append(path.first())
                 if item.key and len(item.points) > 1:
-                    ends = np.vstack([item.points, item.points[:1]]) if item.closed else item.points
-                    segments.append(np.hstack([ends[:-1], ends[1:]]))
-                    out.segment_keys += [item.key] * (len(ends) - 1)
+                    run = np.vstack([item.points, item.points[:1]]) if item.closed else item.points
+                    starts.append(run[:-1])
+                    ends.append(run[1:])
+                    out.segment_keys += [item.key] * (len(run) - 1)
                 elif item.key and len(item.points) == 1:
                     spots.append(item.points[0])
                     out.spot_keys.append(item.key)
@@ -147,8 +154,8 @@ class Prepared:
                 spots.append(np.array([item.x, item.y]))
                 out.spot_keys.append(item.key)
             out.paths.append(path)
-        if segments:
-            out.segments = np.vstack(segments)
+        if starts:
+            out.segments = np.hstack([np.concatenate(starts), np.concatenate(ends)])
         if spots:
             out.spots = np.vstack(spots)
         return out
@@ -219,6 +226,9 @@ def paint(
     painter.scale(view.scale, -view.scale)
     writings: list[Text] = []
     dots: list[Dot] = []
+    pens: dict[int, QPen] = {}
+    # Cosmetic pens count the screen's own dots: on a fine screen lines would come out thin.
+    fine = painter.device().devicePixelRatioF()
     for item, path in zip(prepared.drawing.items, prepared.paths, strict=True):
         chosen = bool(item.key) and item.key in lit
         if isinstance(item, Fill):
@@ -232,19 +242,18 @@ def paint(
             if item.shade is None:
                 painter.setPen(Qt.PenStyle.NoPen)
             else:
-                edge = QPen(colour, 0.7)  # closes the hairlines between neighbouring triangles
-                edge.setCosmetic(True)
-                painter.setPen(edge)
+                painter.setPen(_own_edge(colour, pens, fine))
             if isinstance(path, QPainterPath):
                 painter.drawPath(path)
             elif path is not None:
                 painter.drawPolygon(path)
         elif isinstance(item, Stroke):
             pen = look.qpen(item.pen)
-            if chosen:
+            if chosen or fine != 1.0:
                 pen = QPen(pen)
+                pen.setWidthF((pen.widthF() + (1.6 if chosen else 0.0)) * fine)
+            if chosen:
                 pen.setColor(look.accent)
-                pen.setWidthF(pen.widthF() + 1.6)
             painter.setPen(pen)
             painter.setBrush(Qt.BrushStyle.NoBrush)
             if isinstance(path, QPolygonF):
@@ -258,6 +267,15 @@ def paint(
         _dot(painter, dot, view, look, dot.key in lit if dot.key else False)
     if texts:
         _write(painter, writings, view, look, legible, lit)
+
+
+def _own_edge(colour: QColor, pens: dict[int, QPen], fine: float) -> QPen:
+    """A pen of the fill's own colour, which closes the hairlines between neighbouring facets."""
+    edge = pens.get(colour.rgba())
+    if edge is None:
+        edge = pens[colour.rgba()] = QPen(colour, SEAM * fine)
+        edge.setCosmetic(True)
+    return edge
 
 
 def _mixed(a: QColor, b: QColor, share: float) -> QColor:

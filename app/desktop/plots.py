@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QFont
+from PySide6.QtGui import QColor, QFont, QPen
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from app.desktop.palette import look_of
@@ -30,7 +30,7 @@ class Plot(QWidget):
         layout.setSpacing(2)
         self.widget = pg.PlotWidget()
         self.widget.setMenuEnabled(False)
-        self.widget.setMinimumHeight(90)
+        self.widget.setMinimumHeight(120)
         self.widget.setAccessibleName(up)
         self.item = self.widget.getPlotItem()
         self.item.hideButtons()
@@ -75,6 +75,12 @@ class Plot(QWidget):
         place = self.item.vb.mapSceneToView(event.scenePos())  # type: ignore[attr-defined]
         self.clicked.emit(float(place.x()))
 
+    def _pen(
+        self, colour: QColor, width: float, style: Qt.PenStyle = Qt.PenStyle.SolidLine
+    ) -> QPen:
+        """A pen as wide on a fine screen as on a coarse one: these pens count its own dots."""
+        return pg.mkPen(colour, width=width * self.devicePixelRatioF(), style=style)
+
     def clear(self) -> None:
         """Take all curves away."""
         self.item.clear()
@@ -86,21 +92,21 @@ class Plot(QWidget):
         """A curve in the colour of a pen."""
         style = Qt.PenStyle.DashLine if dashed else Qt.PenStyle.SolidLine
         colour = self.look.colour(pen)
-        self.item.plot(x, y, pen=pg.mkPen(colour, width=width, style=style), connect="finite")
+        self.item.plot(x, y, pen=self._pen(colour, width, style), connect="finite")
 
     def stems(self, x: Array, y: Array, pen: Pen, *, offset: float = 0.0) -> None:
         """Upright strokes from zero with a knob at the end."""
         colour = self.look.colour(pen)
         xs = np.repeat(x + offset, 3)
         ys = np.column_stack([np.zeros_like(y), y, np.full_like(y, np.nan)]).ravel()
-        self.item.plot(xs, ys, pen=pg.mkPen(colour, width=2.4), connect="finite")
+        self.item.plot(xs, ys, pen=self._pen(colour, 2.4), connect="finite")
         self.item.plot(
             x + offset, y, pen=None, symbol="o", symbolSize=6, symbolBrush=colour, symbolPen=None
         )
 
     def zero(self) -> None:
         """A line at zero."""
-        self.item.addItem(pg.InfiniteLine(0.0, angle=0, pen=pg.mkPen(self.look.faint, width=1)))
+        self.item.addItem(pg.InfiniteLine(0.0, angle=0, pen=self._pen(self.look.faint, 1.0)))
 
     def level(self, value: float, words: str, pen: Pen = Pen.SUSPECT) -> None:
         """A dashed level with words."""
@@ -108,7 +114,7 @@ class Plot(QWidget):
         line = pg.InfiniteLine(
             value,
             angle=0,
-            pen=pg.mkPen(colour, width=1.4, style=Qt.PenStyle.DashLine),
+            pen=self._pen(colour, 1.4, Qt.PenStyle.DashLine),
             label=words,
             labelOpts={
                 "position": 0.97,
@@ -126,7 +132,7 @@ class Plot(QWidget):
             line = pg.InfiniteLine(
                 x,
                 angle=90,
-                pen=pg.mkPen(self.look.colour(Pen.GRID), width=1),
+                pen=self._pen(self.look.colour(Pen.GRID), 1.0),
                 label=name if words else None,
                 labelOpts={
                     "position": 0.94,

@@ -22,7 +22,7 @@ HINT = "The planked hull is shown here once every plank has its two lines."
 @dataclass(frozen=True)
 class Legend:
     """What the colours mean: the value's name, what is written at 0 and 1, and where on the ramp
-    (0..1, 0: nowhere) the limit lies, with its words."""
+    (0..1, 0: nowhere, above 1: beyond its end) the limit lies, with its words."""
 
     name: str
     low: str
@@ -123,7 +123,8 @@ class ShadedCanvas(Canvas):
         legend, metrics = self._legend, painter.fontMetrics()
         line = float(metrics.height())
         words = max(
-            metrics.horizontalAdvance(legend.name), metrics.horizontalAdvance(legend.limit_words)
+            metrics.horizontalAdvance(legend.name),
+            metrics.horizontalAdvance(legend.limit_words + ", beyond this end"),
         )
         wide = max(min(260.0, self.width() * 0.4), float(words))
         # In the upper right corner, on a ground of its own: the hull lies lower in every view.
@@ -155,3 +156,7 @@ class ShadedCanvas(Canvas):
             half = 0.5 * metrics.horizontalAdvance(word)
             left = min(max(x - half, bar.left()), bar.right() - 2.0 * half)
             painter.drawText(QPointF(left, base + line), word)
+        elif legend.limit > 1.0:
+            word = f"{legend.limit_words}, beyond this end"
+            left = bar.right() - metrics.horizontalAdvance(word)
+            painter.drawText(QPointF(max(left, ground.left() + 2.0), base + line), word)

@@ -6,8 +6,8 @@ from app.drawing.value import Drawing, Fill, Pen, Stroke, Text
 from lofting.weights import Weights
 
 MOST = 16
-ROW = 10.0
-BAR = 7.0
+ROW = 17.0
+BAR = 11.0
 LONG = 220.0
 NAMES = 84.0
 FIGURES = 60.0

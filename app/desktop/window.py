@@ -53,6 +53,7 @@ class Window(QMainWindow):
         for step in self.steps:
             self.stack.addWidget(step)
         self.findings = FindingsList(self.desk)
+        self._rows_found = -1  # none shown yet
         self.border = QSplitter(Qt.Orientation.Vertical)
         self.border.setChildrenCollapsible(True)
         self.border.addWidget(self.stack)
@@ -146,13 +147,18 @@ class Window(QMainWindow):
         self._worked_states()
 
     def _show_findings(self) -> None:
-        had = self.findings.tree.isVisibleTo(self.findings)
         self.findings.show_findings(self.study.findings)
-        has = bool(self.study.findings)
-        if has != had:
-            high = self.border.height()
-            room = min(190, round(0.27 * high)) if has else self.findings.minimumSizeHint().height()
-            self.border.setSizes([high - room, room])
+        rows = self.findings.tree.topLevelItemCount()
+        if rows != self._rows_found:
+            self._rows_found = rows
+            self._give_findings_room()
+            # Rows wrap at the list's true breadth, known once it has been laid out.
+            QTimer.singleShot(0, self, self._give_findings_room)
+
+    def _give_findings_room(self) -> None:
+        high = self.border.height()
+        room = self.findings.wanted_height(min(190, round(0.27 * high)))
+        self.border.setSizes([high - room, room])
 
     def _worked_states(self) -> None:
         study = self.study

@@ -149,3 +149,22 @@ def test_a_stop_cannot_be_accepted(window):
 def test_every_place_has_its_step(code, where, step):
     finding = Finding(Severity.LOOK, code, where, "m", "r")
     assert step_of(finding) == step
+
+
+def test_a_small_screen_holds_the_window_with_its_findings(slipped, qtbot):
+    # 1280 x 720 is the least screen the pictures are judged at.
+    slipped.resize(1280, 720)
+    for number in range(len(slipped.steps)):
+        slipped.open_step(number)
+        assert slipped.minimumSizeHint().height() <= 720, slipped.steps[number].title
+    assert slipped.height() == 720
+
+
+def test_few_findings_leave_the_room_to_the_drawing(slipped, qtbot):
+    slipped.resize(1400, 900)
+    slipped.show()
+    slipped._give_findings_room()
+    tree = slipped.findings.tree
+    last = tree.visualItemRect(tree.topLevelItem(tree.topLevelItemCount() - 1))
+    spare = tree.viewport().height() - last.bottom()
+    assert spare < 3 * tree.fontMetrics().height()

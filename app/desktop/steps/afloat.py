@@ -118,6 +118,7 @@ class AfloatStep(Step):
         self.attitude.setRootIsDecorated(False)
         self.attitude.setAccessibleName("How the boat floats in every case")
         self.attitude.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.attitude.header().setStretchLastSection(False)
         self.attitude.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Interactive)
         self.attitude.setColumnWidth(0, self.attitude.fontMetrics().horizontalAdvance("n" * 16))
         self.attitude.setFixedHeight(self.attitude.fontMetrics().height() * 8)

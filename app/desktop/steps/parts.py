@@ -363,6 +363,7 @@ class PartsStep(Step):
         image = picture(drawing, Look(dark), THUMB.width() * 2, THUMB.height() * 2, texts=False)
         image.setDevicePixelRatio(2.0)
         icon = QIcon(QPixmap.fromImage(image))
+        icon.addPixmap(QPixmap.fromImage(image), QIcon.Mode.Selected)  # not tinted when chosen
         self._thumbs[number] = (part, dark, icon)
         return icon
 
@@ -426,10 +427,10 @@ class PartsStep(Step):
         seam = seams[number][1]
         thickness = ""
         if isinstance(seam, Seam):
-            thickness = f"by thickness alone {seam.by_thickness:+.1f} mm;   "
+            thickness = f"thickness makes {seam.by_thickness:+.1f} mm of it;   "
+        # The list above names the edges.
         self.seam_words.setText(
-            f"{seam.a}: {self._length(seam.length_a)};   "
-            f"{seam.b}: {self._length(seam.length_b)};   "
+            f"Lengths {self._length(seam.length_a)} and {self._length(seam.length_b)};   "
             f"{thickness}left over {seam.difference:+.2f} mm"
         )
         self.seam_plot.zero()

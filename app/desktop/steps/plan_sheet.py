@@ -26,7 +26,7 @@ from app.desktop.palette import look_of
 from app.desktop.panels_tab import PanelsTab
 from app.desktop.pasting import ask_how_understood
 from app.desktop.records import Index, Records, RecordsModel
-from app.desktop.steps.base import Step
+from app.desktop.steps.base import Step, scrolled
 from app.desktop.views_panel import ViewsPanel
 from app.pipeline import Boat, Stage
 from app.project import conversion
@@ -86,7 +86,8 @@ class PlanSheetStep(Step):
         self.panels = PanelsTab(desk)
         self.tabs.addTab(self.panels, "Flat panels")
         self.conventions = Conventions(desk, self._read_as)
-        self.tabs.addTab(self.conventions, "How the plan counts")
+        # scrolled, or its many rows would hold the whole window higher than a small screen
+        self.tabs.addTab(scrolled(self.conventions), "How the plan counts")
         self.begin = BeginPage()
         self.begin.way.connect(self._begin)
         self.left = QStackedWidget()

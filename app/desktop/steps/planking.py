@@ -207,7 +207,7 @@ class PlankingStep(Step):
         self.hollow = hollow_note()
         self.result = QTreeWidget()
         self.result.setHeaderLabels(
-            ["Plank", "Twist", "Tightest", "of least", "Bend", "Could be", "Area m²", "Strain"]
+            ["Plank", "Twist", "Radius", "× least", "Bend", "Up to", "Area m²", "Strain"]
         )
         head = self.result.headerItem()
         for place, tip in enumerate(COLUMN_TIPS):
@@ -222,6 +222,7 @@ class PlankingStep(Step):
         self.result.currentItemChanged.connect(
             lambda now, _b: self.plank.setCurrentText(now.text(0)) if now else None
         )
+        self.result.header().setStretchLastSection(False)
         settings = Form(
             self.desk,
             ("planking",),
@@ -308,7 +309,7 @@ class PlankingStep(Step):
                 plank.spec.name,
                 f"{degrees(twist):.1f}°",
                 self._radius(radius[hardest]) if hardest >= 0 else "flat",
-                f"{ratio[hardest]:.1f} times" if hardest >= 0 else "",
+                f"{ratio[hardest]:.1f}" if hardest >= 0 else "",
                 bend.grade.value,
                 f"{thickest:g} mm" if thickest is not None else "none",
                 f"{plank.area:.2f}",

@@ -41,6 +41,8 @@ CAUTION = (
 
 
 NOT_YET = "The weights are shown here once the boat has parts, the days once she has sheets."
+ONE = {"sheets": "sheet", "pieces": "piece"}
+"""Units of a single thing."""
 KILOGRAMS, DAYS = "Where the kilograms are", "Days of work and waiting"
 
 
@@ -159,7 +161,8 @@ class StoresStep(Step):
         super().show_boat(boat)
         self.tree.clear()
         for line in boat.stores.lines if boat.stores else ():
-            quantity = f"{line.quantity:.4g} {line.unit}".strip()
+            unit = ONE.get(line.unit, line.unit) if line.quantity == 1.0 else line.unit
+            quantity = f"{line.quantity:.4g} {unit}".strip()
             item = QTreeWidgetItem([line.item, quantity, line.to_buy, line.rule])
             item.setToolTip(3, line.rule)
             self.tree.addTopLevelItem(item)
