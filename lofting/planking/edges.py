@@ -11,6 +11,7 @@ from lofting.offsets import Face, Role
 from lofting.planking.chains import BOW, Chain, Ends, UpperChain, stem_side
 from lofting.planking.end_rulings import searched_ends
 from lofting.planking.joints import Joint, centre_joint, free_edge, seam_joint
+from lofting.planking.plate import Laid, on_panel
 from lofting.planking.surface import faired_normals, panel_normals
 from lofting.planking.trimming import RUN_ON, along, crossing, nearest, slid, slide
 from lofting.planking.values import Corner, PlankingSettings, PlankSpec
@@ -48,7 +49,8 @@ class Surface:
 
     panel_lower (n, 3), panel_upper (l, 3): normals of the panel at mid-thickness along its lower
     edge and along its upper long line, once there is a panel to take them from; panel_stems: the
-    same along its pieces of stem at bow and stern, point for point.
+    same along its pieces of stem at bow and stern, point for point. laid: the sheet that has its
+    rulings, if it does not develop.
     """
 
     spec: PlankSpec
@@ -61,6 +63,7 @@ class Surface:
     panel_lower: Array | None = None
     panel_upper: Array | None = None
     panel_stems: tuple[Array, Array] | None = None
+    laid: Laid | None = None
 
     def line_corners(self) -> tuple[int, ...]:
         """Corners of the upper long line, counted along it."""
@@ -156,9 +159,14 @@ def _ruled(surface: Surface, edges: PanelEdges) -> Surface:
     # Pieces of stem slide from foot to head.
     upper[: part.start] = upper[part.stop :] = np.inf
     lower = edges.lower_at - along(surface.lower.points)
-    rulings = searched_ends(surface.rulings, edges.mid_lower, edges.mid_upper, lower, upper)
+    panel = edges.mid_lower, edges.mid_upper
+    if surface.laid is not None and surface.laid.sheet is not None:
+        laid = on_panel(surface.laid, *panel)
+    else:
+        laid = Laid(searched_ends(surface.rulings, *panel, lower, upper))
+    rulings = laid.rulings
     rulings.flags.writeable = False
-    return replace(surface, rulings=rulings)
+    return replace(surface, rulings=rulings, laid=laid)
 
 
 def _settled(surface: Surface, edges: PanelEdges) -> Surface:

@@ -16,6 +16,7 @@ from lofting.planking.across import flat_across, whole_findings
 from lofting.planking.chains import Chain, Ends, hull_ends, sample_line, upper_chain
 from lofting.planking.edges import PanelEdges, Surface, panel_edges
 from lofting.planking.hollows import hollow_findings
+from lofting.planking.plate import Laid, laid_developed, laid_plank
 from lofting.planking.seams import compare_seams, seam_findings
 from lofting.planking.splitting import split_plank
 from lofting.planking.surface import (
@@ -60,6 +61,10 @@ RulingSearch = Callable[[str, Array, Array], NDArray[np.intp]]
 """search(name of the plank, lower edge (n, 3), upper edge (m, 3)) gives its rulings (k, 2)."""
 
 
+Laying = Callable[[Chain, Chain, NDArray[np.intp], float], Laid]
+"""laying(lower chain, upper chain, rulings found (k, 2), thickness) lays a plank between them."""
+
+
 def searched(_plank: str, lower: Array, upper: Array) -> NDArray[np.intp]:
     """The search of `lofting.rulings`, nothing remembered."""
     return find_rulings(lower, upper)
@@ -84,7 +89,7 @@ def plank_hull(
         Refused: no planks; a plank with an unknown line, with its lines in the wrong order, or
             with no thickness; an unknown plywood; a stem that does not fit.
     """
-    surfaces, edges, settings, splits = _surfaced(lines, settings, search, progress)
+    surfaces, edges, settings, splits = _surfaced(lines, settings, search, progress, laid_plank)
     specs = [surface.spec for surface in surfaces]
     planks = []
     for k, (surface, own) in enumerate(zip(surfaces, edges, strict=True)):
@@ -112,13 +117,18 @@ def plank_hull(
 def hull_surfaces(
     lines: Lines, settings: PlankingSettings, *, search: RulingSearch = searched
 ) -> list[Surface]:
-    """The planks' drawn surfaces, keel to sheer and none split yet, with the rulings that their
-    panels have: what `plank_hull` judges twist by. Raises as it does."""
-    return _surfaced(lines, settings, search, SILENT)[0]
+    """The planks' drawn surfaces, keel to sheer and none split yet, with rulings that twist as
+    little as can be: by these `plank_hull` judges whether a plank must stretch. Raises as it
+    does."""
+    return _surfaced(lines, settings, search, SILENT, laid_developed)[0]
 
 
 def _surfaced(
-    lines: Lines, settings: PlankingSettings, search: RulingSearch, progress: Progress
+    lines: Lines,
+    settings: PlankingSettings,
+    search: RulingSearch,
+    progress: Progress,
+    laying: Laying,
 ) -> tuple[list[Surface], list[PanelEdges], PlankingSettings, tuple[PlankSplit, ...]]:
     if not settings.planks:
         raise Refused("planking", "There are no planks.", "Give a plank for every pair of lines.")
@@ -137,7 +147,7 @@ def _surfaced(
         if spec.whole:
             lower, _ = flat_across(lower, sampled[spec.upper], lines.line(spec.upper).batten)
         drawn = (lower, sampled[spec.upper])
-        surfaces.append(_surface(spec, lines.line(spec.lower).role, drawn, ends, search))
+        surfaces.append(_surface(spec, lines.line(spec.lower).role, drawn, ends, search, laying))
     surfaces, edges = panel_edges(surfaces, settings, lines.drawn_to, ends)
     return surfaces, edges, settings, splits
 
@@ -229,16 +239,18 @@ def _surface(
     drawn: tuple[Chain, Chain],
     ends: Ends,
     search: RulingSearch,
+    laying: Laying,
 ) -> Surface:
     lower, line_above = drawn
     upper = upper_chain(lower, line_above, ends, spec.name)
     rulings = search(spec.name, lower.points, upper.chain.points)
-    at_lower, at_upper = edge_normals(lower, upper.chain, rulings)
+    laid = laying(lower, upper.chain, rulings, spec.thickness)
+    at_lower, at_upper = edge_normals(lower, upper.chain, laid.rulings)
     line = slice(upper.start, upper.stop)
     corners = tuple(c - upper.start for c in upper.chain.corners if upper.start <= c < upper.stop)
     at_upper[line] = faired_normals(at_upper[line], corners)
     at_lower = faired_normals(at_lower, lower.corners)
-    return Surface(spec, role, lower, upper, rulings, at_lower, at_upper)
+    return Surface(spec, role, lower, upper, laid.rulings, at_lower, at_upper, laid=laid)
 
 
 def _plank(
@@ -254,7 +266,11 @@ def _plank(
     spec, rulings = surface.spec, surface.rulings
     flat = expand_strip(edges.mid_lower, edges.mid_upper, rulings)
     if piece_of is None:
-        twist = ruling_twist(surface.lower, surface.upper.chain, rulings)
+        # What a plank is told to twist is what it cannot help, not what its sheet chooses to.
+        least = None if surface.laid is None else surface.laid.least
+        twist = ruling_twist(
+            surface.lower, surface.upper.chain, rulings if least is None else least
+        )
         radius = smoothed_radius(edges.mid_lower, edges.mid_upper, rulings)
     else:
         plank, source = piece_of

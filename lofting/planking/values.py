@@ -137,7 +137,8 @@ class Plank:
         face_lower, face_upper: (n, 3), (m, 3) the inside arrises of the panel's own square edges.
         flat_lower (n, 2), flat_upper (m, 2): the panel developed, length along +x, bow at left,
             lower edge below.
-        twist: (k,) rad per ruling. position: (k,) x of each ruling's middle on the flat panel.
+        twist: (k,) rad, at each ruling the least with which one can run there. position: (k,) x of
+            each ruling's middle on the flat panel.
         area: m2 of one panel at mid-thickness. strain: largest strain if flattened by least
             strain, 0 when unrolled exactly.
         line_start, line_stop: upper[line_start:line_stop] is the upper long line itself, point

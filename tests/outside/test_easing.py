@@ -34,11 +34,11 @@ def test_a_plank_on_a_cone_does_not_twist():
 
 def test_a_sheer_pushed_off_the_cone_is_eased_back_inside_its_tolerance():
     low, high = on_the_cone(np.linspace(0.0, 3000.0, 11))
-    # out of the cone's tangent plane: along its normal, one smooth wave of 25 mm
+    # out of the cone's tangent plane: along its normal, one smooth wave of 40 mm
     along, ruling = np.gradient(high, axis=0), high - APEX
     normal = np.cross(along, ruling)
     normal /= np.linalg.norm(normal, axis=1, keepdims=True)
-    pushed = high + 25.0 * np.sin(np.linspace(0.0, 2.0 * np.pi, 11))[:, None] * normal
+    pushed = high + 40.0 * np.sin(np.linspace(0.0, 2.0 * np.pi, 11))[:, None] * normal
     pushed[:, 0] = high[:, 0]
     lines = lines_of(low, pushed)
     settings = PlankingSettings((SPEC,), twist_limit=np.radians(0.5))

@@ -1,0 +1,258 @@
+"""Rulings of a plank that does not develop: those of a plate that gives rather than creases.
+
+The search of `lofting.rulings` bends a sheet along creases and cannot stretch it. Where two edges
+develop that is right. Where they twist it lets the sheet fan about one point after another and
+creases it sharply between the fans, since the energy of its hinges grows without bound as points
+come closer; plywood twists a little there, stretching in its own plane, and bends evenly.
+
+Here the sheet is a plate that bends, twists and stretches. Of a ruled strip whose normal turns by
+phi from one ruling to the next a width w on, and by theta along rulings of length L, every unit of
+area has in parts of E t^3 / 24 (a plate of Poisson's ratio 0: Timoshenko and Woinowsky-Krieger
+1959, Theory of Plates and Shells, article 10)
+
+    (phi / w)^2 + 2 (theta / L)^2 + theta^4 / (60 t^2),
+
+the last since a long strip of breadth L and Gaussian curvature K = -(theta / L)^2 has the strains
+K (L^2 / 24 - y^2 / 2) along it, whose square is theta^4 / 720 on the mean: the parabola that
+`flatten_strip` is tested against.
+
+A sheet that twists a few degrees stretches so little that this hardly minds; yet a panel that
+develops wants no force at all. So rulings without twist are looked for first, twist charged by how
+much of it a sheet is said to take; only where that leaves too much of it does the plate decide.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lofting.expansion import expand_strip
+from lofting.planking.chains import Chain
+from lofting.planking.surface import SLIVER, clear_of_ends, end_fans, ruling_twist
+from lofting.rulings import FORBIDDEN
+from lofting.tolerances import TWIST
+
+Array = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+DEVELOPS = TWIST / 3.0
+"""Twist along a ruling up to which a plank counts as one that develops, rad: battens through
+figures rounded to a millimetre make about so much of lines that do."""
+
+LEAST_RADIUS = 100.0
+"""Radius, in thicknesses, to which a bend is as hard on a sheet as a twist of TWIST. To about so
+much sheets bend cold (the published tables of `lofting.plywood`); that the two are alike is a rule
+of thumb, no source."""
+
+BAND = 24
+"""Least half-width of the band about known rulings that is searched, points of an edge."""
+
+AWAY = 1e-6
+"""Weight of a plane that an end of an edge tells, beside one that its inside tells: pieces of cone
+stand on ends, so the edge's own direction there need not lie in the sheet."""
+
+ROUNDED = 1e-9
+"""Sine below which a triangle has no area but what rounding leaves."""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A sheet laid between edges that do not develop.
+
+    Attributes:
+        thickness: mm. stretched: whether it cannot help twisting and takes the shape of least
+            energy; else it twists as little as it can.
+    """
+
+    thickness: float
+    stretched: bool
+
+    def charge(self, twist: Array) -> Array:
+        """What twist (rad) costs beside its bending, 1/mm2."""
+        if self.stretched:
+            return twist**4 / (60.0 * self.thickness**2)
+        return (twist / (TWIST * LEAST_RADIUS * self.thickness)) ** 2
+
+
+@dataclass(frozen=True, eq=False)
+class Laid:
+    """How a plank lies between its edges.
+
+    Attributes:
+        rulings: (k, 2) index pairs. sheet: what has them, None where the plank develops. least:
+            (k, 2) rulings that twist as little as can be, where the sheet's own twist more.
+    """
+
+    rulings: Indices
+    sheet: Sheet | None = None
+    least: Indices | None = None
+
+
+def laid_developed(lower: Chain, upper: Chain, found: Indices, thickness: float) -> Laid:
+    """A plank between two chains with the rulings found, where those hardly twist, else with those
+    that twist as little as can be."""
+    if float(np.abs(ruling_twist(lower, upper, found)).max(initial=0.0)) <= DEVELOPS:
+        return Laid(found)
+    sheet = Sheet(thickness, stretched=False)
+    tangents = lower.tangents, upper.tangents
+    return Laid(plate_rulings(lower.points, upper.points, tangents, sheet, found), sheet)
+
+
+def laid_plank(lower: Chain, upper: Chain, found: Indices, thickness: float) -> Laid:
+    """A plank between two chains as its sheet will lie, stretched where it cannot but twist."""
+    laid = laid_developed(lower, upper, found, thickness)
+    if laid.sheet is None or _twist_inside(lower, upper, laid.rulings) <= TWIST:
+        return laid
+    sheet = Sheet(thickness, stretched=True)
+    tangents = lower.tangents, upper.tangents
+    rulings = plate_rulings(lower.points, upper.points, tangents, sheet, laid.rulings)
+    return Laid(rulings, sheet, laid.rulings)
+
+
+def _twist_inside(lower: Chain, upper: Chain, rulings: Indices) -> float:
+    """The largest twist clear of the plank's ends, rad."""
+    flat = expand_strip(lower.points, upper.points, rulings)
+    middle = 0.5 * (flat.edge_a[rulings[:, 0], 0] + flat.edge_b[rulings[:, 1], 0])
+    clear = clear_of_ends(end_fans(lower, upper, rulings), middle)
+    return float(np.abs(ruling_twist(lower, upper, rulings))[clear].max(initial=0.0))
+
+
+def on_panel(laid: Laid, mid_lower: Array, mid_upper: Array) -> Laid:
+    """A plank laid by its sheet as it lies between its panel's own edges (n, 3) and (m, 3)."""
+    if laid.sheet is None:
+        return laid
+    edges = mid_lower, mid_upper, (_directions(mid_lower), _directions(mid_upper))
+    rulings = plate_rulings(*edges, laid.sheet, laid.rulings)
+    if laid.least is None:
+        return Laid(rulings, laid.sheet)
+    least = plate_rulings(*edges, replace(laid.sheet, stretched=False), laid.least)
+    return Laid(rulings, laid.sheet, least)
+
+
+def _directions(edge: Array) -> Array:
+    """Unit directions (n, 3) at the points of an edge: between those of the two pieces there, each
+    the nearer the shorter it is (the parabola through three points)."""
+    step = np.diff(edge, axis=0)
+    length = np.linalg.norm(step, axis=1, keepdims=True)
+    way = step / np.maximum(length, 1e-12)
+    middle = length[1:] * way[:-1] + length[:-1] * way[1:]
+    every = np.concatenate([way[:1], middle, way[-1:]])
+    return np.asarray(every / np.maximum(np.linalg.norm(every, axis=1, keepdims=True), 1e-12))
+
+
+def plate_rulings(
+    lower: Array,
+    upper: Array,
+    tangents: tuple[Array, Array],
+    sheet: Sheet,
+    known: Indices,
+) -> Indices:
+    """Rulings (k, 2) of the plate of least energy between edges (n, 3) and (m, 3), mm.
+
+    Args:
+        tangents: unit directions of both edges at their points. known: rulings (k, 2) from which
+            the search sets out: it looks in a band around them, in a wider one where it must.
+    """
+    centre, half = known[:, 0], BAND
+    most = max(len(lower), len(upper))
+    while True:
+        path = _search(lower, upper, tangents, sheet, centre, half)
+        if half >= most or int(np.abs(path[:, 0] - centre).max()) < half - 1:
+            return path
+        centre, half = path[:, 0].copy(), 2 * half
+
+
+def _search(
+    lower: Array,
+    upper: Array,
+    tangents: tuple[Array, Array],
+    sheet: Sheet,
+    centre: Indices,
+    half: int,
+) -> Indices:
+    """The best path in the band |i - centre[i + j]| <= half, as index pairs."""
+    n, m = len(lower), len(upper)
+    steps, width = n + m - 1, 2 * half + 1
+    i = centre[:, None] + np.arange(-half, half + 1)[None, :]
+    j = np.arange(steps)[:, None] - i
+    outside = (i < 0) | (i > n - 1) | (j < 0) | (j > m - 1)
+    i, j = np.clip(i, 0, n - 1), np.clip(j, 0, m - 1)
+    ruling = upper[j] - lower[i]
+    length = np.linalg.norm(ruling, axis=2)
+    mean, twist = _planes(ruling, length, tangents, i, j)
+    density = 2.0 * (twist / np.maximum(length, 1e-9)) ** 2 + sheet.charge(twist)
+    # One column more on either side takes what leaves the band.
+    best = np.full((steps, width + 2), np.inf)
+    best[0, half + 1] = 0.0
+    by_lower = np.zeros((steps, width), dtype=bool)
+    # In the row before, the same point of the lower edge stands so many columns on.
+    rise = np.diff(centre)
+    costs = [
+        _step_costs(edge, index, ruling, length, mean, density, rise - moved)
+        for edge, index, moved in ((lower, i, 1), (upper, j, 0))
+    ]
+    for cost in costs:
+        cost[outside[1:]] = np.inf
+    for d, up in enumerate(rise.tolist()):
+        one = best[d, up : up + width] + costs[0][d]
+        two = best[d, up + 1 : up + 1 + width] + costs[1][d]
+        np.less_equal(one, two, out=by_lower[d + 1])
+        np.minimum(one, two, out=best[d + 1, 1:-1])
+    path = np.empty((steps, 2), dtype=np.intp)
+    at = n - 1
+    for d in range(steps - 1, -1, -1):
+        path[d] = at, d - at
+        at -= int(by_lower[d, at - centre[d] + half])
+    return path
+
+
+def _planes(
+    ruling: Array, length: Array, tangents: tuple[Array, Array], i: Indices, j: Indices
+) -> tuple[Array, Array]:
+    """Mean normal (s, w, 3) along every ruling, 0 where it has none, and twist (s, w), rad."""
+    normals, weights = [], []
+    for tangent, index in zip(tangents, (i, j), strict=True):
+        plane = np.cross(tangent[index], ruling)
+        size = np.linalg.norm(plane, axis=2)
+        normals.append(plane / np.maximum(size, 1e-12)[..., None])
+        # A ruling along its edge tells no plane either.
+        unsure = (index == 0) | (index == len(tangent) - 1) | (size < SLIVER * length)
+        weights.append(np.where(unsure, AWAY, 1.0))
+    mean = normals[0] * weights[0][..., None] + normals[1] * weights[1][..., None]
+    mean /= np.maximum(np.linalg.norm(mean, axis=2), 1e-12)[..., None]
+    cosine = np.einsum("swc,swc->sw", normals[0], normals[1])
+    twist = np.arccos(np.clip(cosine, -1.0, 1.0))
+    twist[(weights[0] < 1.0) | (weights[1] < 1.0)] = 0.0
+    return mean, twist
+
+
+def _step_costs(
+    edge: Array,
+    index: Indices,
+    ruling: Array,
+    length: Array,
+    mean: Array,
+    density: Array,
+    shift: Indices,
+) -> Array:
+    """Energy (s - 1, w) of the triangle between each ruling and the one before it, from which one
+    edge moved by a point; the one before stands `shift` (s - 1,) columns on in its row."""
+    steps, width = index.shape
+    before = np.clip(np.arange(width)[None, :] + shift[:, None], 0, width - 1)
+    row = np.arange(steps - 1)[:, None]
+    now = index[1:]
+    step = edge[now] - edge[np.maximum(now - 1, 0)]
+    area = 0.5 * np.linalg.norm(np.cross(step, ruling[1:]), axis=2)
+    long = 0.5 * (length[1:] + length[row, before])
+    one, other = mean[1:], mean[row, before]
+    cosine = np.einsum("swc,swc->sw", one, other)
+    turn = np.arccos(np.clip(cosine, -1.0, 1.0))
+    known = np.any(one != 0.0, axis=2) & np.any(other != 0.0, axis=2)
+    turn[~known] = 0.0
+    cost = (turn * long) ** 2 / np.maximum(area, 1e-9)
+    cost += 0.5 * area * (density[1:] + density[row, before])
+    # A triangle without area must not be a free ride, except at a pointed end, where there is
+    # no other.
+    flat = area <= ROUNDED * np.linalg.norm(step, axis=2) * length[1:]
+    cost[flat & (length[1:] > 1e-6) & (length[row, before] > 1e-6)] = FORBIDDEN
+    return np.asarray(cost)
