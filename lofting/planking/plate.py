@@ -44,12 +44,15 @@ LEAST_RADIUS = 100.0
 much sheets bend cold (the published tables of `lofting.plywood`); that the two are alike is a rule
 of thumb, no source."""
 
-BAND = 24
+BAND = 16
 """Least half-width of the band about known rulings that is searched, points of an edge."""
 
 AWAY = 1e-6
 """Weight of a plane that an end of an edge tells, beside one that its inside tells: pieces of cone
 stand on ends, so the edge's own direction there need not lie in the sheet."""
+
+POINT = 1e-12
+"""Square of the length of a ruling below which it is a point, mm2."""
 
 ROUNDED = 1e-9
 """Sine below which a triangle has no area but what rounding leaves."""
@@ -67,11 +70,11 @@ class Sheet:
     thickness: float
     stretched: bool
 
-    def charge(self, twist: Array) -> Array:
-        """What twist (rad) costs beside its bending, 1/mm2."""
+    def charge(self, twist2: Array) -> Array:
+        """What a twist costs beside its bending, 1/mm2, from its square, rad2."""
         if self.stretched:
-            return twist**4 / (60.0 * self.thickness**2)
-        return (twist / (TWIST * LEAST_RADIUS * self.thickness)) ** 2
+            return twist2**2 / (60.0 * self.thickness**2)
+        return twist2 / (TWIST * LEAST_RADIUS * self.thickness) ** 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -177,10 +180,10 @@ def _search(
     j = np.arange(steps)[:, None] - i
     outside = (i < 0) | (i > n - 1) | (j < 0) | (j > m - 1)
     i, j = np.clip(i, 0, n - 1), np.clip(j, 0, m - 1)
-    ruling = upper[j] - lower[i]
-    length = np.linalg.norm(ruling, axis=2)
-    mean, twist = _planes(ruling, length, tangents, i, j)
-    density = 2.0 * (twist / np.maximum(length, 1e-9)) ** 2 + sheet.charge(twist)
+    ruling = [to.take(j) - start.take(i) for start, to in zip(lower.T, upper.T, strict=True)]
+    length2 = _dot(ruling, ruling)
+    mean, twist2 = _planes(ruling, length2, tangents, i, j)
+    density = 2.0 * twist2 / np.maximum(length2, 1e-18) + sheet.charge(twist2)
     # One column more on either side takes what leaves the band.
     best = np.full((steps, width + 2), np.inf)
     best[0, half + 1] = 0.0
@@ -188,7 +191,7 @@ def _search(
     # In the row before, the same point of the lower edge stands so many columns on.
     rise = np.diff(centre)
     costs = [
-        _step_costs(edge, index, ruling, length, mean, density, rise - moved)
+        _step_costs(edge, index, ruling, length2, mean, density, rise - moved)
         for edge, index, moved in ((lower, i, 1), (upper, j, 0))
     ]
     for cost in costs:
@@ -207,31 +210,32 @@ def _search(
 
 
 def _planes(
-    ruling: Array, length: Array, tangents: tuple[Array, Array], i: Indices, j: Indices
-) -> tuple[Array, Array]:
-    """Mean normal (s, w, 3) along every ruling, 0 where it has none, and twist (s, w), rad."""
+    ruling: list[Array], length2: Array, tangents: tuple[Array, Array], i: Indices, j: Indices
+) -> tuple[list[Array], Array]:
+    """Mean normal (s, w) by components along every ruling, 0 where it has none, and the square of
+    its twist (s, w), of small angles by their chords."""
     normals, weights = [], []
     for tangent, index in zip(tangents, (i, j), strict=True):
-        plane = np.cross(tangent[index], ruling)
-        size = np.linalg.norm(plane, axis=2)
-        normals.append(plane / np.maximum(size, 1e-12)[..., None])
+        plane = _cross([component.take(index) for component in tangent.T.copy()], ruling)
+        size2 = _dot(plane, plane)
+        scale = 1.0 / np.sqrt(np.maximum(size2, 1e-24))
+        normals.append([component * scale for component in plane])
         # A ruling along its edge tells no plane either.
-        unsure = (index == 0) | (index == len(tangent) - 1) | (size < SLIVER * length)
+        unsure = (index == 0) | (index == len(tangent) - 1) | (size2 < SLIVER**2 * length2)
         weights.append(np.where(unsure, AWAY, 1.0))
-    mean = normals[0] * weights[0][..., None] + normals[1] * weights[1][..., None]
-    mean /= np.maximum(np.linalg.norm(mean, axis=2), 1e-12)[..., None]
-    cosine = np.einsum("swc,swc->sw", normals[0], normals[1])
-    twist = np.arccos(np.clip(cosine, -1.0, 1.0))
-    twist[(weights[0] < 1.0) | (weights[1] < 1.0)] = 0.0
-    return mean, twist
+    mean = [a * weights[0] + b * weights[1] for a, b in zip(*normals, strict=True)]
+    scale = 1.0 / np.sqrt(np.maximum(_dot(mean, mean), 1e-24))
+    twist2 = np.maximum(2.0 - 2.0 * _dot(*normals), 0.0)
+    twist2[(weights[0] < 1.0) | (weights[1] < 1.0)] = 0.0
+    return [component * scale for component in mean], twist2
 
 
 def _step_costs(
     edge: Array,
     index: Indices,
-    ruling: Array,
-    length: Array,
-    mean: Array,
+    ruling: list[Array],
+    length2: Array,
+    mean: list[Array],
     density: Array,
     shift: Indices,
 ) -> Array:
@@ -239,20 +243,31 @@ def _step_costs(
     edge moved by a point; the one before stands `shift` (s - 1,) columns on in its row."""
     steps, width = index.shape
     before = np.clip(np.arange(width)[None, :] + shift[:, None], 0, width - 1)
-    row = np.arange(steps - 1)[:, None]
-    now = index[1:]
-    step = edge[now] - edge[np.maximum(now - 1, 0)]
-    area = 0.5 * np.linalg.norm(np.cross(step, ruling[1:]), axis=2)
-    long = 0.5 * (length[1:] + length[row, before])
-    one, other = mean[1:], mean[row, before]
-    cosine = np.einsum("swc,swc->sw", one, other)
-    turn = np.arccos(np.clip(cosine, -1.0, 1.0))
-    known = np.any(one != 0.0, axis=2) & np.any(other != 0.0, axis=2)
-    turn[~known] = 0.0
-    cost = (turn * long) ** 2 / np.maximum(area, 1e-9)
-    cost += 0.5 * area * (density[1:] + density[row, before])
+    before += width * np.arange(steps - 1)[:, None]
+    step = np.diff(edge, axis=0, prepend=edge[:1]).T.copy()
+    moved = [component.take(index[1:]) for component in step]
+    plane = _cross(moved, [component[1:] for component in ruling])
+    size2 = _dot(plane, plane)
+    area = 0.5 * np.sqrt(size2)
+    now, then = length2[1:], length2.take(before)
+    turn2 = 2.0 - 2.0 * _dot([m[1:] for m in mean], [m.take(before) for m in mean])
+    pointed = (now < POINT) | (then < POINT)
+    turn2[pointed | (turn2 < 0.0)] = 0.0
+    cost = turn2 * (0.5 * (now + then)) / np.maximum(area, 1e-9)
+    cost += 0.5 * area * (density[1:] + density.take(before))
     # A triangle without area must not be a free ride, except at a pointed end, where there is
     # no other.
-    flat = area <= ROUNDED * np.linalg.norm(step, axis=2) * length[1:]
-    cost[flat & (length[1:] > 1e-6) & (length[row, before] > 1e-6)] = FORBIDDEN
+    cost[(size2 <= ROUNDED**2 * _dot(moved, moved) * now) & ~pointed] = FORBIDDEN
     return np.asarray(cost)
+
+
+def _dot(one: list[Array], other: list[Array]) -> Array:
+    total = one[0] * other[0]
+    total += one[1] * other[1]
+    total += one[2] * other[2]
+    return total
+
+
+def _cross(one: list[Array], other: list[Array]) -> list[Array]:
+    (ax, ay, az), (bx, by, bz) = one, other
+    return [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]
