@@ -14,6 +14,7 @@ from lofting.findings import Finding, Refused, Severity
 from lofting.offsets import Role
 from lofting.planking.across import flat_across, whole_findings
 from lofting.planking.chains import Chain, Ends, hull_ends, sample_line, upper_chain
+from lofting.planking.creases import crease_findings
 from lofting.planking.edges import PanelEdges, Surface, panel_edges
 from lofting.planking.hollows import hollow_findings
 from lofting.planking.plate import Laid, laid_developed, laid_plank
@@ -110,6 +111,7 @@ def plank_hull(
         findings=found
         + seam_findings(seams)
         + whole_findings(planking)
+        + crease_findings(planking)
         + hollow_findings(planking),
     )
 
