@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 from itertools import pairwise
+from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
@@ -150,7 +151,12 @@ class Batten:
         return t, self.position(t)
 
     def parameters_at(self, value: float, axis: int = 0) -> Array:
-        """All parameters where the coordinate `axis` equals value, increasing: (m,)."""
+        """All parameters where the coordinate `axis` equals value, increasing: (m,).
+
+        None for a value that is no number, such as the x of a station not typed yet.
+        """
+        if not isfinite(value):
+            return np.empty(0)
         one = PPoly(self._curve.c[:, :, axis], self._curve.x)
         try:
             roots = one.solve(value, extrapolate=False)

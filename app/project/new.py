@@ -177,6 +177,25 @@ def project_from_offsets(name: str, typed: TypedTable, conventions: Conventions)
     )
 
 
+def with_usual_boat(project: Project, typed: TypedTable, conventions: Conventions) -> Project:
+    """The project with usual planks, and what else `project_from_offsets` gives where it has none
+    of its own: parts, stock, load cases, timber. The plan stays as it is typed.
+
+    Raises:
+        Refused: the table has too few lines to make a boat of.
+    """
+    usual = project_from_offsets(project.name, typed, conventions)
+    planking = project.planking.model_copy(
+        update={"planks": usual.planking.planks, "corners": usual.planking.corners}
+    )
+    blank = Project()
+    kinds = ("parts", "load_cases", "timbers")
+    more = {k: getattr(usual, k) for k in kinds if getattr(project, k) == getattr(blank, k)}
+    if project.sheets.stock == blank.sheets.stock:
+        more["sheets"] = project.sheets.model_copy(update={"stock": usual.sheets.stock})
+    return project.model_copy(update={"planking": planking, **more})
+
+
 def _extent(table: OffsetTable) -> tuple[float, float]:
     xs = [p.x for line in table.lines for p in line.points if isfinite(p.x)]
     if not xs:

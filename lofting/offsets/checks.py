@@ -35,6 +35,15 @@ def _stop(code: str, where: dict[str, str | float], message: str, remedy: str) -
     return Finding(Severity.STOP, code, where, message, remedy)
 
 
+def _has_figures(typed: TypedTable, number: int) -> bool:
+    """Whether any line has a figure typed at the station of that number."""
+    return any(
+        number < len(texts) and texts[number].strip()
+        for line in typed.lines
+        for texts in (line.half_breadths, line.heights)
+    )
+
+
 def _stations(typed: TypedTable, xs: list[float], conventions: Conventions) -> list[Finding]:
     found = []
     if not typed.stations and any(line.role in LONG_LINES for line in typed.lines):
@@ -46,8 +55,9 @@ def _stations(typed: TypedTable, xs: list[float], conventions: Conventions) -> l
                 "Type the stations' labels and their distances from the datum.",
             )
         )
-    for station, x in zip(typed.stations, xs, strict=True):
-        if x != x and not station.x.strip():
+    for number, (station, x) in enumerate(zip(typed.stations, xs, strict=True)):
+        # A column that nobody has begun is no slip.
+        if x != x and not station.x.strip() and _has_figures(typed, number):
             found.append(
                 _stop(
                     "missing-station",

@@ -108,3 +108,11 @@ def test_figures_far_apart_still_give_sections():
     for x in np.linspace(1.0, 1289.0, 40):
         at = batten.at_x(float(x))
         assert at is None or abs(at[0] - x) < 1e-3 * 1290
+
+
+def test_a_value_that_is_no_number_is_met_nowhere_and_in_silence(capfd):
+    batten = spring(CURVE)
+    assert len(batten.parameters_at(float("nan"))) == 0
+    assert batten.at_x(float("nan")) is None
+    printed = capfd.readouterr()
+    assert printed.out + printed.err == ""

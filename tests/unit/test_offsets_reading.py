@@ -167,6 +167,13 @@ def test_stations_in_disorder(xs: tuple[str, ...], code: str) -> None:
     assert code in codes(typed)
 
 
+def test_columns_that_nobody_has_begun_are_no_slip() -> None:
+    begun = TypedLine("sheer", Role.SHEER, ("300", "400", ""), ("600", "560", ""))
+    assert "missing-station" not in codes(table(begun, xs=("500", "1000", "")))
+    figured = TypedLine("sheer", Role.SHEER, ("300", "400", "380"), ("600", "560", ""))
+    assert "missing-station" in codes(table(figured, xs=("500", "1000", "")))
+
+
 def test_the_station_out_of_order_is_named() -> None:
     typed = table(SHEER, xs=("500", "1900", "1500"))
     found = [f for f in read_table(typed, PLAIN).findings if f.code == "unsorted-stations"]

@@ -26,6 +26,7 @@ from app.desktop.plots import Plot
 from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.shaded_canvas import HINT, START, Legend, ShadedCanvas
 from app.desktop.steps.base import Step, column, scrolled, stacked
+from app.desktop.usual_boat import UsualBoat
 from app.drawing.shaded import Eye
 from app.drawing.value import Array, Pen
 from app.pipeline import Boat, Stage
@@ -232,7 +233,9 @@ class PlankingStep(Step):
             ),
         )
         self.develop = DevelopPanel(self.desk)
+        self.usual = UsualBoat(self.desk)
         return [
+            self.usual,
             self.planks,
             heading("Can flat plywood make it?"),
             self.result,
@@ -289,6 +292,7 @@ class PlankingStep(Step):
             if kept in names:
                 self.plank.setCurrentText(kept)
             self.plank.blockSignals(False)
+        self.usual.offer()
         self.result.clear()
         for plank in planking.planks if planking else ():
             self.result.addTopLevelItem(self._row(plank))
@@ -394,7 +398,7 @@ class PlankingStep(Step):
         x = np.asarray(plank.position) / 1000.0
         order = np.argsort(x, kind="stable")
         self.graph.zero()
-        self.graph.curve(x[order], _values(plank, kind)[order], Pen.CHINE)
+        self.graph.curve(x[order], _clear(plank, kind)[order], Pen.CHINE)
         level, name = self._limit(kind, planking, plank)
         self.graph.level(level, name)
         self.graph.fit(top=level * 1.3)
