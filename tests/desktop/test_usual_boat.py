@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import Qt
 
-from app.project.working import StockSheet
+from app.project.laying import StockSheet
 from lofting.findings import Severity
 
 # A small vee-bottomed skiff of six stations in a blank table of nine: invented.
