@@ -74,7 +74,13 @@ def _work_out(mesh: HullMesh, light_mass: float, light_centre: Array, case: Load
     # Heel towards the side the weight already lies on: the weaker one.
     weaker = centre * np.array([1.0, -1.0 if centre[1] < 0 else 1.0, 1.0])
     levers = righting_levers(
-        mesh.vertices, mesh.faces, mass, weaker, case.water_density, sheer=mesh.brim
+        mesh.vertices,
+        mesh.faces,
+        mass,
+        weaker,
+        case.water_density,
+        sheer=mesh.brim,
+        upright=upright,
     )
     findings = tuple(_notice(case, upright, attitude, levers, mesh))
     return AfloatCase(

@@ -15,7 +15,7 @@ from lofting.hydrostatics.attitude import (
     water_for_volume,
 )
 from lofting.hydrostatics.clipping import Body, water_axes
-from lofting.hydrostatics.values import FRESH
+from lofting.hydrostatics.values import FRESH, Attitude
 
 Array = NDArray[np.float64]
 STEP = radians(5.0)
@@ -43,12 +43,14 @@ def righting_levers(
     *,
     sheer: Array | None = None,
     angles: Array | None = None,
+    upright: Attitude | None = None,
 ) -> Levers:
     """GZ at each heel (rad, rising from 0; every 5 degrees to 90 unless given), trim free.
 
     With `sheer` (s, 3) the hull is open there and the curve stops where it goes under; without,
     the closed mesh is heeled through all angles. Righting is the horizontal distance from the
-    centre of gravity to the line of buoyancy towards the low side, mm.
+    centre of gravity to the line of buoyancy towards the low side, mm. `upright`: how the same
+    mass floats with the heel held at 0, where that is known; the search then begins there.
     """
     points = np.asarray(vertices, dtype=np.float64)
     relative = points - np.asarray(centre_mm, dtype=np.float64)
@@ -61,7 +63,12 @@ def righting_levers(
     heels: list[float] = []
     levers: list[float] = []
     body = Body.of(relative, np.asarray(faces, dtype=np.intp))
-    near = water_for_volume(body, wanted, 0.0, float(steps[0]) if len(steps) else 0.0)
+    if upright is not None and upright.floats and len(steps) and steps[0] == upright.heel == 0.0:
+        up = water_axes(upright.trim, 0.0)[2]
+        water = upright.sinkage * float(up[2]) - float(up @ np.asarray(centre_mm))
+        near = posture(body, water, upright.trim, 0.0)
+    else:
+        near = water_for_volume(body, wanted, 0.0, float(steps[0]) if len(steps) else 0.0)
     before, last = near, (0.0, np.inf)
     for heel in map(float, steps):
         rest = _at(body, mass_kg, water_density, near, heel)

@@ -108,6 +108,7 @@ class PlankingStep(Step):
         super().__init__(desk)
         self.canvas = ShadedCanvas()
         self.canvas.describe = self._describe
+        self._drawn: tuple[Planking | None, str, float] = (None, "", 0.0)
         self.canvas.picked.connect(self._picked)
         self.colour = QComboBox()
         self.colour.addItems([LIGHT, TWIST, BEND, STRAIN, STRETCH])
@@ -349,7 +350,11 @@ class PlankingStep(Step):
             sources = dict.fromkeys(radius_source(p.spec.material) for p in planking.planks)
             said += f" Radii: {'; '.join(sources)}."
         self.look_for.setText(said)
-        if kind == LIGHT or planking is None:
+        limit = self.desk.project.planking.twist_limit_deg
+        before, self._drawn = self._drawn, (planking, kind, limit)
+        if planking is not None and before[0] is planking and before[1:] == (kind, limit):
+            pass  # thousands of facets that stand there already
+        elif kind == LIGHT or planking is None:
             self.canvas.show_planking(planking)
         else:
             unit = {TWIST: "°", BEND: "", STRAIN: " %", STRETCH: " %"}[kind]
