@@ -27,6 +27,10 @@ STEMS = ("stem", "stern stem")
 """What the seams along the stem are called."""
 
 
+FORM = {"twist": "twists over the limit", "crease": "is drawn to fold"}
+"""Findings of planks whose form keeps seams open however well they are cut."""
+
+
 @dataclass(frozen=True, eq=False)
 class SeamGap:
     """What stays open along a seam.
@@ -135,7 +139,7 @@ def dry_fit(planking: Planking, cut: Mapping[str, tuple[Array, Array]] | None = 
     if not lowest.spec.whole and float(np.max(np.abs(lowest.lower[:, 1]))) <= 1.0:
         seams.insert(0, _keel(lowest, panels[0], planking.settings.corner(lowest.spec.lower)))
     laps = lap_fits(planking, panels)
-    return DryFit(panels, tuple(seams), _findings(seams) + lap_findings(laps), laps=laps)
+    return DryFit(panels, tuple(seams), _findings(seams, planking) + lap_findings(laps), laps=laps)
 
 
 def _folded(plank: Plank, cut: tuple[Array, Array] | None) -> Folded:
@@ -284,7 +288,8 @@ def _along(points: Array) -> Array:
     return np.concatenate([[0.0], np.cumsum(steps)])
 
 
-def _findings(seams: list[SeamGap]) -> tuple[Finding, ...]:
+def _findings(seams: list[SeamGap], planking: Planking) -> tuple[Finding, ...]:
+    form = {f.where["plank"]: f.code for f in planking.findings if f.code in FORM}
     found = []
     for seam in seams:
         if seam.largest <= CLOSES:
@@ -293,15 +298,29 @@ def _findings(seams: list[SeamGap]) -> tuple[Finding, ...]:
         if seam.line in STEMS:
             where["plank"] = seam.a.removesuffix(", starboard")
         wide = seam.largest > DRY_FIT
-        remedy = "Mark and cut that stretch more closely, or plane it to fit when stitching."
+        planks = (name.removesuffix(", starboard") for name in (seam.a, seam.b))
+        bad = next((name for name in planks if name in form), None)
+        message = (
+            f"Folded up, {seam.a} and {seam.b} stand {seam.largest:.1f} mm apart along "
+            f"{seam.line}, {seam.place:.0f} mm from the bow."
+        )
+        remedy = "A fillet fills it; look there when stitching."
+        if wide and bad is not None:
+            # the parts are tried as they are cut, exactly: what they leave open is the drawing's
+            message += f" {bad} {FORM[form[bad]]}, so no care in cutting closes it."
+            remedy = (
+                "Ease the lines as the plank's own finding says before anything is cut; a small "
+                "gap can be planed or filled, but do not force the sheet: it may snap."
+            )
+        elif wide:
+            remedy = "Mark and cut that stretch more closely, or plane it to fit when stitching."
         found.append(
             Finding(
                 Severity.LOOK if wide else Severity.NOTE,
                 "seam-gap",
                 where,
-                f"Folded up, {seam.a} and {seam.b} stand {seam.largest:.1f} mm apart along "
-                f"{seam.line}, {seam.place:.0f} mm from the bow.",
-                remedy if wide else "A fillet fills it; look there when stitching.",
+                message,
+                remedy,
                 {"gap_mm": round(seam.largest, 2), "along_mm": round(seam.place, 1)},
             )
         )
