@@ -28,6 +28,10 @@ there and the last bit of a panel is pulled in by the end itself (rule of thumb,
 SLIVER = 5e-3
 """Sine of the angle between two sides of a triangle below which it has no plane of its own."""
 
+THIN = 1.0
+"""Height of a triangle, mm, below which it has no plane of its own: fifty times what an outline is
+thinned by."""
+
 POINTED = 0.02
 """Sine of the angle between two edges below which their common end tells no plane."""
 
@@ -104,8 +108,11 @@ def panel_normals(lower: Array, upper: Array, rulings: Indices) -> tuple[Array, 
     # The triangle at a pointed end has no area and no plane, nor has one whose ruling runs along
     # a straight stem; one at a blunt end, between two edges that both run along the centreline,
     # lies in that and tells nothing of the sheet.
-    flat = np.linalg.norm(tip - base, axis=1) * np.linalg.norm(third - base, axis=1)
-    sound = size[:, 0] > np.maximum(SLIVER * flat, 1e-6)
+    sides = [np.linalg.norm(side, axis=1) for side in (tip - base, third - base, third - tip)]
+    # Nor does one so thin that a saw's line would tilt it: where rulings run along an edge, as
+    # from the point in which two lines end, its plane is nobody's.
+    longest = np.maximum(np.maximum(sides[0], sides[1]), sides[2])
+    sound = size[:, 0] > np.maximum(SLIVER * sides[0] * sides[1], np.maximum(THIN * longest, 1e-6))
     plane = np.where(sound[:, None], plane / np.maximum(size, 1e-12), 0.0)
     plane[[0, -1]] = 0.0
     result = []
@@ -119,15 +126,13 @@ def panel_normals(lower: Array, upper: Array, rulings: Indices) -> tuple[Array, 
 
 
 def _filled(vectors: Array) -> Array:
-    """Vectors (n, c) with those that are nothing put in from the nearest of the others."""
+    """Vectors (n, c) with those that are nothing put in from the others: evenly from the one before
+    to the one after, so that it hardly matters which of them tell, and at the ends the nearest."""
     known = np.flatnonzero(np.any(vectors != 0.0, axis=1))
     if len(known) in (0, len(vectors)):
         return vectors.copy()
     at = np.arange(len(vectors))
-    after = np.clip(np.searchsorted(known, at), 0, len(known) - 1)
-    before = np.maximum(after - 1, 0)
-    nearer = np.abs(known[before] - at) <= np.abs(known[after] - at)
-    return np.asarray(vectors[known[np.where(nearer, before, after)]])
+    return np.column_stack([np.interp(at, known, component[known]) for component in vectors.T])
 
 
 def edge_faces(
