@@ -193,7 +193,7 @@ def test_comparing_stops_when_told(window, qtbot):
 
 def test_a_twisted_plank_offers_to_ease_its_lines_and_that_undoes(empty_window, qtbot):
     window = empty_window
-    boat = random_boat(Kind.DOUBLE_ENDER, 6)
+    boat = random_boat(Kind.DOUBLE_ENDER, 12)
     typed = project_of(boat.lines, boat.settings)
     window.desk.edit(typed, "type a boat")
     qtbot.waitUntil(lambda: bool(window.study.boat.to_develop), timeout=20000)
