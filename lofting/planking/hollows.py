@@ -20,6 +20,9 @@ from lofting.tolerances import CLOSES
 
 Array = NDArray[np.float64]
 
+BACK_TO_BACK = np.radians(150.0)
+"""Angle between two planks beyond which they close on each other rather than make a hollow."""
+
 MIRROR = np.array([1.0, -1.0, 1.0])
 
 
@@ -81,6 +84,8 @@ def _along(
     if planking.settings.corner(line) is not Corner.INNER or len(points) < 2:
         return []
     turn = np.maximum(-turned(points, *normals), 0.0)
+    # At the tip of a line planks may lie back to back, by which side is anybody's guess.
+    turn[turn > BACK_TO_BACK] = 0.0
     thickness = max(below.spec.thickness, above.spec.thickness)
     over = np.flatnonzero(thickness * np.tan(0.5 * turn) > CLOSES)
     if not len(over):
