@@ -44,7 +44,7 @@ LEAST_RADIUS = 100.0
 much sheets bend cold (the published tables of `lofting.plywood`); that the two are alike is a rule
 of thumb, no source."""
 
-BAND = 8
+BAND = 16
 """Least half-width of the band about known rulings that is searched, points of an edge."""
 
 AWAY = 1e-6
