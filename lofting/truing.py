@@ -54,7 +54,9 @@ def check_lengths(lines: Lines) -> tuple[CheckLength, ...]:
     places = [(label, sheer.batten.at_x(x)) for label, x in _thirds(lines)]
     standing = [(label, np.asarray(at)) for label, at in places if at is not None]
     for label, at in standing:
-        found.append(CheckLength(f"breadth over the sheer at station {label}", 2.0 * float(abs(at[1]))))
+        found.append(
+            CheckLength(f"breadth over the sheer at station {label}", 2.0 * float(abs(at[1])))
+        )
     for (one, a), (other, b) in pairwise(standing):
         name = f"sheer at station {one} to the other side at {other}"
         found.append(CheckLength(name, _apart(a, b * ACROSS)))
