@@ -44,6 +44,10 @@ LEAST_RADIUS = 100.0
 much sheets bend cold (the published tables of `lofting.plywood`); that the two are alike is a rule
 of thumb, no source."""
 
+NEARLY = 4
+"""Rulings that the plate would have by no more than so many points elsewhere stay as they were
+found, where it hardly twists clear of its ends: it develops, as far as its points can tell."""
+
 BAND = 16
 """Least half-width of the band about known rulings that is searched, points of an edge."""
 
@@ -98,13 +102,17 @@ def laid_developed(lower: Chain, upper: Chain, found: Indices, thickness: float)
         return Laid(found)
     sheet = Sheet(thickness, stretched=False)
     tangents = lower.tangents, upper.tangents
-    return Laid(plate_rulings(lower.points, upper.points, tangents, sheet, found), sheet)
+    rulings = plate_rulings(lower.points, upper.points, tangents, sheet, found)
+    moved = int(np.abs(rulings[:, 0] - found[:, 0]).max())
+    if moved <= NEARLY and _twist_inside(lower, upper, found, DEVELOPS) <= DEVELOPS:
+        return Laid(found)
+    return Laid(rulings, sheet)
 
 
 def laid_plank(lower: Chain, upper: Chain, found: Indices, thickness: float) -> Laid:
     """A plank between two chains as its sheet will lie, stretched where it cannot but twist."""
     laid = laid_developed(lower, upper, found, thickness)
-    if laid.sheet is None or _twist_inside(lower, upper, laid.rulings) <= TWIST:
+    if laid.sheet is None or _twist_inside(lower, upper, laid.rulings, TWIST) <= TWIST:
         return laid
     sheet = Sheet(thickness, stretched=True)
     tangents = lower.tangents, upper.tangents
@@ -112,11 +120,11 @@ def laid_plank(lower: Chain, upper: Chain, found: Indices, thickness: float) -> 
     return Laid(rulings, sheet, laid.rulings)
 
 
-def _twist_inside(lower: Chain, upper: Chain, rulings: Indices) -> float:
+def _twist_inside(lower: Chain, upper: Chain, rulings: Indices, enough: float) -> float:
     """The largest twist clear of the plank's ends, rad; of the whole plank where that is no more
-    than it takes anyway, which is quicker told."""
+    than `enough` anyway, which is quicker told."""
     everywhere = np.abs(ruling_twist(lower, upper, rulings))
-    if float(everywhere.max(initial=0.0)) <= TWIST:
+    if float(everywhere.max(initial=0.0)) <= enough:
         return float(everywhere.max(initial=0.0))
     flat = expand_strip(lower.points, upper.points, rulings)
     middle = 0.5 * (flat.edge_a[rulings[:, 0], 0] + flat.edge_b[rulings[:, 1], 0])
