@@ -19,6 +19,7 @@ from scipy.interpolate import CubicSpline, PPoly
 from scipy.optimize import brentq
 
 from lofting import tolerances
+from lofting.vectors import chords, cross, lengths
 
 Array = NDArray[np.float64]
 
@@ -28,6 +29,10 @@ PROFILE = (0, 2)
 """Axes of the profile: x and height."""
 
 _GAUSS_AT, _GAUSS_WEIGHT = np.polynomial.legendre.leggauss(5)
+
+_SQUARED = 1e-8
+"""A step of Newton's method, as a share of the whole, after which the next would change nothing."""
+
 _CELLS = 8  # parts of a segment for lengths: 5-point Gauss on each is exact to about 1e-9
 _LOOKS = 16  # places per segment where the sign of curvature is looked at
 
@@ -98,7 +103,7 @@ class Batten:
         t = np.append(t, self.parameter[-1])
         half = np.diff(t)[:, None] / 2.0
         inside = (t[:-1, None] + half) + half * _GAUSS_AT
-        speed = np.linalg.norm(self._curve(inside, nu=1), axis=-1)
+        speed = lengths(self._curve(inside, nu=1))
         cells = (speed * _GAUSS_WEIGHT * half).sum(axis=1)
         return t, np.concatenate([[0.0], np.cumsum(cells)])
 
@@ -110,21 +115,24 @@ class Batten:
         """Arc length from the first point to parameters t, mm: (m,)."""
         where, along = self._ruler
         t = np.clip(np.asarray(t, dtype=float), where[0], where[-1])
-        cell = np.clip(np.searchsorted(where, t, side="right") - 1, 0, len(where) - 2)
+        cell = np.minimum(np.searchsorted(where, t, side="right") - 1, len(where) - 2)
         half = (t - where[cell])[..., None] / 2.0
         inside = where[cell][..., None] + half * (1.0 + _GAUSS_AT)
-        speed = np.linalg.norm(self._curve(inside, nu=1), axis=-1)
-        return np.asarray(along[cell] + (speed * _GAUSS_WEIGHT * half).sum(axis=-1))
+        speed = lengths(self._curve(inside, nu=1))
+        return np.asarray(along[cell] + (speed @ _GAUSS_WEIGHT) * half[..., 0])
 
     def at_length(self, s: Array | float) -> Array:
         """Parameters at arc lengths s (mm from the first point): (m,)."""
         where, along = self._ruler
         s = np.clip(np.asarray(s, dtype=float), 0.0, along[-1])
         t = np.interp(s, along, where)
+        enough = _SQUARED * (where[-1] - where[0])
         for _ in range(3):  # Newton from a close start: each step squares the error
-            speed = np.linalg.norm(self._curve(t, nu=1), axis=-1)
-            t = t - (self.length_at(t) - s) / np.maximum(speed, 1e-12)
-            t = np.clip(t, where[0], where[-1])
+            speed = lengths(self._curve(t, nu=1))
+            step = (self.length_at(t) - s) / np.maximum(speed, 1e-12)
+            t = np.clip(t - step, where[0], where[-1])
+            if float(np.abs(step).max(initial=0.0)) < enough:
+                break
         return np.asarray(t)
 
     def by_length(self, count: int, *, keep: Sequence[float] = ()) -> tuple[Array, Array]:
@@ -194,8 +202,8 @@ class Batten:
             turning = first[..., a] * second[..., b] - first[..., b] * second[..., a]
             speed = np.hypot(first[..., a], first[..., b])
         else:
-            turning = np.linalg.norm(np.cross(first, second), axis=-1)
-            speed = np.linalg.norm(first, axis=-1)
+            turning = lengths(cross(first, second))
+            speed = lengths(first)
         seen = speed > 1e-9
         return np.where(seen, turning / np.where(seen, speed, 1.0) ** 3, 0.0)
 
@@ -280,8 +288,7 @@ def chord_length(points: Array) -> Array:
     written. The centripetal parameter (square roots of chords) turns less at sudden corners but
     on unevenly spaced stations it puts waves of several millimetres into a smooth line.
     """
-    chords = np.linalg.norm(np.diff(points, axis=0), axis=1)
-    return np.concatenate([[0.0], np.cumsum(chords)])
+    return np.concatenate([[0.0], np.cumsum(chords(points))])
 
 
 def spring(

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from lofting.findings import Finding, Severity
 from lofting.plywood import STOCK_THICKNESSES, least_radius, plywood, radius_source
 from lofting.tolerances import BEND_WINDOW
+from lofting.vectors import cross, lengths
 
 Array = NDArray[np.float64]
 
@@ -80,7 +81,7 @@ def hinge_angles(edge_a: Array, edge_b: Array, rulings: NDArray[np.intp]) -> tup
     Positive where the strip is convex towards the side its triangles face (edge step x ruling).
     """
     ruling = edge_b[rulings[:, 1]] - edge_a[rulings[:, 0]]
-    length = np.linalg.norm(ruling, axis=1)
+    length = lengths(ruling)
     step = np.diff(rulings, axis=0)
     moved = np.where(
         step[:, :1] == 1,
@@ -89,11 +90,11 @@ def hinge_angles(edge_a: Array, edge_b: Array, rulings: NDArray[np.intp]) -> tup
     )
     # Either neighbour ruling will do; at a pointed end the one with length must be taken.
     span = np.where((length[:-1] > 0)[:, None], ruling[:-1], ruling[1:])
-    normal = np.cross(moved, span)
-    double = np.linalg.norm(normal, axis=1)
+    normal = cross(moved, span)
+    double = lengths(normal)
     width = double / np.maximum(length[:-1] + length[1:], 1e-9)
-    cross = np.cross(normal[:-1], normal[1:])
-    along = np.einsum("kc,kc->k", cross, ruling[1:-1]) / np.maximum(length[1:-1], 1e-12)
+    turned = cross(normal[:-1], normal[1:])
+    along = np.einsum("kc,kc->k", turned, ruling[1:-1]) / np.maximum(length[1:-1], 1e-12)
     inner = np.arctan2(along, np.einsum("kc,kc->k", normal[:-1], normal[1:]))
     inner[(double[:-1] <= 1e-12) | (double[1:] <= 1e-12)] = 0.0
     return np.concatenate([[0.0], inner, [0.0]]), width

@@ -149,21 +149,25 @@ def _search(a: Array, b: Array, centre: Indices, half: int) -> Indices:
 
 
 def _walk_back(best: Array, hinge: Array, centre: Indices, half: int, n: int) -> Indices:
-    steps = len(centre)
-    path = np.empty((steps, 2), dtype=np.intp)
+    steps, width = len(centre), best.shape[2] - 2
+    # Of every ruling and every move out of it, whether b moved into it the more cheaply; as bytes,
+    # which are read singly far faster than an array.
+    so_far = best[:-1, :, None, 1:-1]
+    ways = so_far[:, 0] + hinge[:-1, 0] > so_far[:, 1] + hinge[:-1, 1]
+    from_b = ways.tobytes()
+    at = [0] * steps
     i = n - 1
     k = i - int(centre[-1]) + half
     moved = 0 if best[-1, 0, k + 1] <= best[-1, 1, k + 1] else 1
-    middle = centre.tolist()
+    middle = (centre - half).tolist()
     for d in range(steps - 1, 0, -1):
-        path[d] = i, d - i
+        at[d] = i
         if moved == 0:
             i -= 1
-        k = i - middle[d - 1] + half
-        from_a = best[d - 1, 0, k + 1] + hinge[d - 1, 0, moved, k]
-        from_b = best[d - 1, 1, k + 1] + hinge[d - 1, 1, moved, k]
-        moved = 0 if from_a <= from_b else 1
-    path[0] = 0, 0
+        moved = from_b[(2 * (d - 1) + moved) * width + i - middle[d - 1]]
+    path = np.empty((steps, 2), dtype=np.intp)
+    path[:, 0] = at
+    path[:, 1] = np.arange(steps) - path[:, 0]
     return path
 
 
@@ -177,7 +181,7 @@ def _hinges(a: Array, b: Array, i: Indices, j: Indices, rise: Indices) -> Array:
     for edge, index in ((a, i), (b, j)):
         step = np.diff(edge, axis=0)
         step = np.concatenate([step, step[-1:]]).T.copy()
-        after.append(_Plane.of([component.take(index) for component in step], ruling, length2))
+        after.append(_Plane.of(step, index, ruling, length2))
     # The triangle moved into a ruling by a is the one that a moves out by, one row before and one
     # point back on a; by b likewise with a's point kept. What lies before the first row or beyond
     # the band is reached by no path, so any value does there.
@@ -195,15 +199,17 @@ def _hinges(a: Array, b: Array, i: Indices, j: Indices, rise: Indices) -> Array:
             one, other = before[into], after[out]
             cosine = _dot(one.normal, other.normal)
             angle = np.arccos(np.clip(cosine, -1.0, 1.0, out=cosine), out=cosine)
-            angle[one.sliver | other.sliver] = 0.0
+            if one.thin or other.thin:
+                angle[one.sliver | other.sliver] = 0.0
             cost = np.multiply(angle, angle, out=energy[:, into, out, :])
             cost *= weight
             area = one.area + other.area
             cost /= np.maximum(area, 1e-12, out=area)
             cost += tie
-            # A triangle without area tells nothing of the surface: it must not be a free ride,
-            # except on a ruling without length, at a pointed end, where there is no other.
-            cost[other.sliver & long] = FORBIDDEN
+            if other.thin:
+                # A triangle without area tells nothing of the surface: it must not be a free ride,
+                # except on a ruling without length, at a pointed end, where there is no other.
+                cost[other.sliver & long] = FORBIDDEN
     return energy
 
 
@@ -216,24 +222,29 @@ def _dot(one: list[Array], other: list[Array]) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class _Plane:
-    """Unit normal, area and whether there is no plane, of triangles at every ruling of a band."""
+    """Unit normal, area and whether there is no plane, of triangles at every ruling of a band, and
+    whether any of them is so thin as to have none."""
 
     normal: list[Array]
     area: Array
     sliver: NDArray[np.bool_]
+    thin: bool
 
     @staticmethod
-    def of(step: list[Array], ruling: list[Array], length2: Array) -> "_Plane":
-        sx, sy, sz = step
+    def of(step: Array, index: Indices, ruling: list[Array], length2: Array) -> "_Plane":
+        """The planes between rulings and an edge's steps (3, n) taken at `index`."""
+        sx, sy, sz = (component.take(index) for component in step)
         rx, ry, rz = ruling
         cross = [sy * rz - sz * ry, sz * rx - sx * rz, sx * ry - sy * rx]
         double = np.sqrt(_dot(cross, cross))
-        sliver = double <= SLIVER * np.sqrt(_dot(step, step) * length2) + 1e-12
-        scale = 1.0 / np.where(sliver, 1.0, double)
+        least = SLIVER * np.sqrt(np.einsum("cn,cn->n", step, step).take(index) * length2)
+        sliver = double <= least + 1e-12
+        thin = bool(sliver.any())
+        scale = 1.0 / (np.where(sliver, 1.0, double) if thin else double)
         for component in cross:
             component *= scale
         double *= 0.5
-        return _Plane(cross, double, sliver)
+        return _Plane(cross, double, sliver, thin)
 
     def taken(self, index: Indices) -> "_Plane":
         """The planes at flat places of the band, in the shape of `index`."""
@@ -241,4 +252,5 @@ class _Plane:
             [component.take(index) for component in self.normal],
             self.area.take(index),
             self.sliver.take(index),
+            self.thin,
         )

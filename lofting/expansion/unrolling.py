@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from lofting.findings import Refused
 from lofting.rulings import find_rulings
+from lofting.vectors import cross, lengths
 
 Array = NDArray[np.float64]
 
@@ -62,11 +63,11 @@ def expand_strip(
     ):
         raise Refused("rulings", "The rulings do not fit the edges.", "Search them again.")
     ruling = b[pairs[:, 1]] - a[pairs[:, 0]]
-    length = np.linalg.norm(ruling, axis=1)
-    cross = np.linalg.norm(np.cross(ruling[:-1], ruling[1:]), axis=1)
+    length = lengths(ruling)
+    crossed = lengths(cross(ruling[:-1], ruling[1:]))
     dot = np.einsum("kc,kc->k", ruling[:-1], ruling[1:])
     moved_a = step[:, 0] == 1
-    turn = np.arctan2(cross, dot) * np.where(moved_a, 1.0, -1.0)
+    turn = np.arctan2(crossed, dot) * np.where(moved_a, 1.0, -1.0)
     # At a pointed end the first or last ruling has no length and no direction to turn.
     turn[(length[:-1] == 0) | (length[1:] == 0)] = 0.0
     direction = np.concatenate([[0.5 * np.pi], 0.5 * np.pi + np.cumsum(turn)])

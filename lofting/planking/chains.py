@@ -16,6 +16,7 @@ from lofting.fairing import FairLine, Lines
 from lofting.findings import Refused
 from lofting.offsets import Role
 from lofting.tolerances import STEM_MEETS, STEM_SIDING
+from lofting.vectors import chords, lengths, unit
 
 Array = NDArray[np.float64]
 
@@ -100,13 +101,13 @@ def _sampled(batten: Batten, samples: int) -> Chain:
             batten.parameter[-1],
         ]
     points = batten.position(t)
-    tangents = _unit(batten.derivative(t))
+    tangents = unit(batten.derivative(t))
     corners = [0]
     for knuckle in knuckles:
         k = int(np.argmin(np.abs(t - knuckle)))
         corners.append(k)
         before = points[k] - points[k - 1]
-        tangents[k] = _unit(_unit(before) + tangents[k])
+        tangents[k] = unit(unit(before) + tangents[k])
     corners.append(len(points) - 1)
     for array in (points, tangents, t):
         array.flags.writeable = False
@@ -152,7 +153,7 @@ def upper_chain(lower: Chain, upper: Chain, ends: Ends, plank: str) -> UpperChai
     points, tangents = [upper.points], [upper.tangents]
     corners = list(upper.corners)
     start = 0
-    spacing = float(np.linalg.norm(np.diff(upper.points, axis=0), axis=1).mean())
+    spacing = float(chords(upper.points).mean())
     for end in (BOW, STERN):
         stem = ends.stem[end]
         if stem is None:
@@ -175,9 +176,9 @@ def upper_chain(lower: Chain, upper: Chain, ends: Ends, plank: str) -> UpperChai
     stop = start + len(upper.points)
     # Where stem and line meet, the bisector lies in the plank's tangent plane as both do.
     if start > 0:
-        directions[start] = _unit(directions[start] + directions[start - 1])
+        directions[start] = unit(directions[start] + directions[start - 1])
     if stop < len(joined):
-        directions[stop - 1] = _unit(directions[stop - 1] + directions[stop])
+        directions[stop - 1] = unit(directions[stop - 1] + directions[stop])
     return UpperChain(Chain(joined, directions, tuple(corners)), start, stop)
 
 
@@ -207,7 +208,7 @@ def _stem_piece(
     # A millimetre of reading error is spread along the piece rather than left as a step.
     points = points + (1.0 - share) * (foot - points[0]) + share * (head - points[-1])
     points[0], points[-1] = foot, head
-    return Chain(points, _unit(batten.derivative(t)), (0, count - 1))
+    return Chain(points, unit(batten.derivative(t)), (0, count - 1))
 
 
 def _points_along(stem: FairLine) -> Array:
@@ -234,16 +235,11 @@ def _nearest(line: FairLine, point: Array) -> tuple[float, float]:
     batten = line.batten
     t = np.linspace(batten.parameter[0], batten.parameter[-1], 400)
     step = t[1] - t[0]
-    at = float(t[int(np.argmin(np.linalg.norm(batten.position(t) - point, axis=1)))])
+    at = float(t[int(np.argmin(lengths(batten.position(t) - point)))])
     for _ in range(4):
         low, high = max(t[0], at - step), min(t[-1], at + step)
         fine = np.linspace(low, high, 21)
-        distance = np.linalg.norm(batten.position(fine) - point, axis=1)
+        distance = lengths(batten.position(fine) - point)
         at = float(fine[int(np.argmin(distance))])
         step = (high - low) / 20.0
     return at, float(np.linalg.norm(batten.position(np.array([at]))[0] - point))
-
-
-def _unit(vectors: Array) -> Array:
-    length = np.linalg.norm(vectors, axis=-1, keepdims=True)
-    return np.asarray(vectors / np.maximum(length, 1e-12))

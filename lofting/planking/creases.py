@@ -11,6 +11,7 @@ import numpy as np
 from lofting.findings import Finding, Severity
 from lofting.planking.values import Plank, Planking
 from lofting.plywood import plywood
+from lofting.vectors import lengths
 
 LONG = 100.0
 """Rulings shorter than this are the tip of a plank, which is planed or steamed to lie, mm (common
@@ -29,7 +30,7 @@ def crease_findings(planking: Planking) -> tuple[Finding, ...]:
 
 def _crease(plank: Plank) -> Finding | None:
     i, j = plank.rulings.T
-    length = np.linalg.norm(plank.mid_upper[j] - plank.mid_lower[i], axis=1)
+    length = lengths(plank.mid_upper[j] - plank.mid_lower[i])
     judged = ~plank.outside_fans & (length > LONG)
     # The face of a sheet of thickness t bent to radius R is strained by t / 2R (Euler, Bernoulli).
     strain = np.where(

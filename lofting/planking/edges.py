@@ -16,6 +16,7 @@ from lofting.planking.surface import faired_normals, panel_normals
 from lofting.planking.trimming import RUN_ON, along, crossing, nearest, slid, slide
 from lofting.planking.values import Corner, PlankingSettings, PlankSpec
 from lofting.tolerances import COINCIDENT, STEM_SIDING
+from lofting.vectors import lengths, unit
 
 Array = NDArray[np.float64]
 
@@ -196,8 +197,7 @@ def _at_points(s: Array, at: Array, normals: Array) -> Array:
     for beyond, end, inward in ((s < at[0], 0, INWARD), (s > at[-1], -1, -1 - INWARD)):
         slope = (normals[inward] - normals[end]) / (at[inward] - at[end])
         result[beyond] = normals[end] + (s[beyond] - at[end])[:, None] * slope
-    length = np.linalg.norm(result, axis=1, keepdims=True)
-    return np.asarray(result / np.maximum(length, 1e-12))
+    return unit(result)
 
 
 def _jointed(
@@ -255,7 +255,7 @@ def _outer_edge(surface: Surface, settings: PlankingSettings, drawn_to: Face, ow
     points, normals, panel = surface.lower.points, surface.lower_normals, surface.panel_lower
     if surface.spec.whole:
         flat = normals * np.array([1.0, 0.0, 1.0])
-        flat = flat / np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-9)
+        flat = flat / np.maximum(lengths(flat)[:, None], 1e-9)
         return free_edge(points, flat, thickness, drawn_to)
     if float(np.max(np.abs(points[:, 1]))) <= STEM_SIDING:
         rule = settings.corner(surface.spec.lower)

@@ -17,6 +17,7 @@ from lofting.findings import Finding, Severity
 from lofting.planking.trimming import along
 from lofting.planking.values import Corner, Plank, Planking
 from lofting.tolerances import CLOSES
+from lofting.vectors import cross, lengths
 
 Array = NDArray[np.float64]
 
@@ -51,8 +52,8 @@ def turned(points: Array, below: Array, above: Array) -> Array:
     """Angle between the outward normals of the plank below and the plank above, rad, at each
     point (n, 3) of a line that runs aft; positive where the boat is convex."""
     tangent = np.gradient(points, axis=0)
-    across = (np.cross(below, above) * tangent).sum(axis=1)
-    size = np.arctan2(np.linalg.norm(np.cross(below, above), axis=1), (below * above).sum(axis=1))
+    across = (cross(below, above) * tangent).sum(axis=1)
+    size = np.arctan2(lengths(cross(below, above)), (below * above).sum(axis=1))
     return np.asarray(size * np.sign(across))
 
 

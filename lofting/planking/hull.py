@@ -42,6 +42,7 @@ from lofting.planking.values import (
 from lofting.plywood import plywood
 from lofting.progress import SILENT, Progress
 from lofting.rulings import find_rulings
+from lofting.vectors import lengths
 
 Array = NDArray[np.float64]
 
@@ -336,7 +337,7 @@ def _plank(
 
 
 def _ruling_lengths(lower: Array, upper: Array, rulings: NDArray[np.intp]) -> Array:
-    return np.asarray(np.linalg.norm(upper[rulings[:, 1]] - lower[rulings[:, 0]], axis=1))
+    return lengths(upper[rulings[:, 1]] - lower[rulings[:, 0]])
 
 
 def _true_edges(flat: FlatStrip, edges: PanelEdges) -> bool:

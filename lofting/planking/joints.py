@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from lofting.offsets import Face
 from lofting.planking.values import Corner
+from lofting.vectors import cross
 
 Array = NDArray[np.float64]
 
@@ -164,7 +165,7 @@ def _lapped(
     under = 1 - over
     # Where they touch comes from the drawn surfaces and stands still: with its own panel's normals,
     # which end there, a panel and its edge would chase each other.
-    out = np.cross(tangents, normals[under]) * (1.0 if under == 0 else -1.0)
+    out = cross(tangents, normals[under]) * (1.0 if under == 0 else -1.0)
     sine = np.maximum(np.einsum("nc,nc->n", out, normals[over]), 0.0)
     back = thickness[over] * sine / (sine**HELD + LAP_SINE**HELD) ** (2.0 / HELD)
     touch = outer - out * back[:, None]

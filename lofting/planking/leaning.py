@@ -15,6 +15,7 @@ from lofting.planking.edges import PanelEdges, Surface, along_stem
 from lofting.planking.surface import edge_faces
 from lofting.planking.trimming import along
 from lofting.tolerances import COINCIDENT
+from lofting.vectors import lengths
 
 Array = NDArray[np.float64]
 
@@ -43,7 +44,7 @@ def leaned(
         off = edges.mid_upper[line] - edges.corner_upper[line]
     else:
         off = edges.mid_lower - edges.corner_lower
-    size = np.linalg.norm(off, axis=1)
+    size = lengths(off)
     mid_lower, mid_upper = edges.mid_lower.copy(), edges.mid_upper.copy()
     pointed = [float(np.linalg.norm(mid_lower[at] - mid_upper[at])) < COINCIDENT for at in (0, -1)]
     for _ in range(ROUNDS):

@@ -31,6 +31,7 @@ from lofting.planking.chains import Chain
 from lofting.planking.surface import SLIVER, clear_of_ends, end_fans, ruling_twist
 from lofting.rulings import FORBIDDEN
 from lofting.tolerances import TWIST
+from lofting.vectors import lengths, unit
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -47,6 +48,10 @@ of thumb, no source."""
 NEARLY = 4
 """Rulings that the plate would have by no more than so many points elsewhere stay as they were
 found, where it hardly twists clear of its ends: it develops, as far as its points can tell."""
+
+BESIDE = 40
+"""Rulings on either side of those that twist among which a plate may lie otherwise for their
+sake."""
 
 BAND = 16
 """Least half-width of the band about known rulings that is searched, points of an edge."""
@@ -98,21 +103,44 @@ class Laid:
 def laid_developed(lower: Chain, upper: Chain, found: Indices, thickness: float) -> Laid:
     """A plank between two chains with the rulings found, where those hardly twist, else with those
     that twist as little as can be."""
-    if float(np.abs(ruling_twist(lower, upper, found)).max(initial=0.0)) <= DEVELOPS:
+    twist = np.abs(ruling_twist(lower, upper, found))
+    if float(twist.max(initial=0.0)) <= DEVELOPS:
         return Laid(found)
     sheet = Sheet(thickness, stretched=False)
-    tangents = lower.tangents, upper.tangents
-    rulings = plate_rulings(lower.points, upper.points, tangents, sheet, found)
-    moved = int(np.abs(rulings[:, 0] - found[:, 0]).max())
-    if moved <= NEARLY and _twist_inside(lower, upper, found, DEVELOPS) <= DEVELOPS:
+    if _clear_of_ends(twist, lower, upper, found) <= DEVELOPS and all(
+        _stays(lower, upper, sheet, found[own]) for own in _stretches(twist > DEVELOPS)
+    ):
         return Laid(found)
-    return Laid(rulings, sheet)
+    tangents = lower.tangents, upper.tangents
+    return Laid(plate_rulings(lower.points, upper.points, tangents, sheet, found), sheet)
+
+
+def _stretches(twisted: NDArray[np.bool_]) -> list[slice]:
+    """The stretches of rulings beside those that twist (k,)."""
+    near = np.convolve(twisted, np.ones(2 * BESIDE + 1), mode="same") > 0.5
+    turn = np.flatnonzero(np.diff(near, prepend=False, append=False)).tolist()
+    return [slice(first, stop) for first, stop in zip(turn[::2], turn[1::2], strict=True)]
+
+
+def _stays(lower: Chain, upper: Chain, sheet: Sheet, rulings: Indices) -> bool:
+    """Whether a plate between its first and last ruling (k, 2) would lie as they do."""
+    (i, j), (last_i, last_j) = rulings[0].tolist(), rulings[-1].tolist()
+    own, across = slice(i, last_i + 1), slice(j, last_j + 1)
+    tangents = lower.tangents[own], upper.tangents[across]
+    known = rulings - rulings[0]
+    laid = plate_rulings(lower.points[own], upper.points[across], tangents, sheet, known)
+    return int(np.abs(laid[:, 0] - known[:, 0]).max()) <= NEARLY
 
 
 def laid_plank(lower: Chain, upper: Chain, found: Indices, thickness: float) -> Laid:
     """A plank between two chains as its sheet will lie, stretched where it cannot but twist."""
     laid = laid_developed(lower, upper, found, thickness)
-    if laid.sheet is None or _twist_inside(lower, upper, laid.rulings, TWIST) <= TWIST:
+    if laid.sheet is None:
+        return laid
+    twist = np.abs(ruling_twist(lower, upper, laid.rulings))
+    if float(twist.max(initial=0.0)) <= TWIST:
+        return laid
+    if _clear_of_ends(twist, lower, upper, laid.rulings) <= TWIST:
         return laid
     sheet = Sheet(thickness, stretched=True)
     tangents = lower.tangents, upper.tangents
@@ -120,16 +148,12 @@ def laid_plank(lower: Chain, upper: Chain, found: Indices, thickness: float) -> 
     return Laid(rulings, sheet, laid.rulings)
 
 
-def _twist_inside(lower: Chain, upper: Chain, rulings: Indices, enough: float) -> float:
-    """The largest twist clear of the plank's ends, rad; of the whole plank where that is no more
-    than `enough` anyway, which is quicker told."""
-    everywhere = np.abs(ruling_twist(lower, upper, rulings))
-    if float(everywhere.max(initial=0.0)) <= enough:
-        return float(everywhere.max(initial=0.0))
+def _clear_of_ends(twist: Array, lower: Chain, upper: Chain, rulings: Indices) -> float:
+    """The largest of twists (k,) clear of the plank's ends, rad."""
     flat = expand_strip(lower.points, upper.points, rulings)
     middle = 0.5 * (flat.edge_a[rulings[:, 0], 0] + flat.edge_b[rulings[:, 1], 0])
     clear = clear_of_ends(end_fans(lower, upper, rulings), middle)
-    return float(everywhere[clear].max(initial=0.0))
+    return float(twist[clear].max(initial=0.0))
 
 
 def on_panel(laid: Laid, mid_lower: Array, mid_upper: Array) -> Laid:
@@ -148,11 +172,11 @@ def _directions(edge: Array) -> Array:
     """Unit directions (n, 3) at the points of an edge: between those of the two pieces there, each
     the nearer the shorter it is (the parabola through three points)."""
     step = np.diff(edge, axis=0)
-    length = np.linalg.norm(step, axis=1, keepdims=True)
+    length = lengths(step)[:, None]
     way = step / np.maximum(length, 1e-12)
     middle = length[1:] * way[:-1] + length[:-1] * way[1:]
     every = np.concatenate([way[:1], middle, way[-1:]])
-    return np.asarray(every / np.maximum(np.linalg.norm(every, axis=1, keepdims=True), 1e-12))
+    return unit(every)
 
 
 def plate_rulings(

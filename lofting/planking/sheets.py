@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.planking.trimming import along
+from lofting.vectors import unit
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -44,12 +45,12 @@ class Sheets:
     @property
     def tangents(self) -> Array:
         """(n, 3) its unit direction aft."""
-        return _unit(self.table[:, 3:6])
+        return unit(self.table[:, 3:6])
 
     @property
     def normals(self) -> Array:
         """(n, 3) unit normals of the surface, out of the boat."""
-        return _unit(self.table[:, 6:9])
+        return unit(self.table[:, 6:9])
 
     @property
     def mid(self) -> Array:
@@ -114,8 +115,3 @@ class Sheets:
         table = self.table.copy()
         table[:, 3:6] = np.column_stack([np.interp(reach, reach[distinct], c) for c in slope.T])
         return Sheets(table)
-
-
-def _unit(vectors: Array) -> Array:
-    length = np.linalg.norm(vectors, axis=1, keepdims=True)
-    return np.asarray(vectors / np.maximum(length, 1e-12))

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from lofting.planking.chains import Chain
 from lofting.tolerances import COINCIDENT
+from lofting.vectors import chords, cross, lengths, unit
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -46,12 +47,12 @@ def edge_normals(lower: Chain, upper: Chain, rulings: Indices) -> tuple[Array, A
     1998), as they would be on the folded panel.
     """
     ruling = upper.points[rulings[:, 1]] - lower.points[rulings[:, 0]]
-    length = np.linalg.norm(ruling, axis=1)
-    fan = np.cross(ruling[1:], ruling[:-1])
+    length = lengths(ruling)
+    fan = cross(ruling[1:], ruling[:-1])
     moved_upper = np.diff(rulings[:, 1]) == 1
-    angle = np.arctan2(np.linalg.norm(fan, axis=1), np.einsum("kc,kc->k", ruling[:-1], ruling[1:]))
+    angle = np.arctan2(lengths(fan), np.einsum("kc,kc->k", ruling[:-1], ruling[1:]))
     angle[(length[:-1] < 1e-6) | (length[1:] < 1e-6)] = 0.0
-    fan = _unit(np.where(moved_upper[:, None], -fan, fan)) * angle[:, None]
+    fan = unit(np.where(moved_upper[:, None], -fan, fan)) * angle[:, None]
     normals = []
     for own, chain in enumerate((lower, upper)):
         count = len(chain.points)
@@ -63,29 +64,29 @@ def edge_normals(lower: Chain, upper: Chain, rulings: Indices) -> tuple[Array, A
         np.add.at(total, rulings[:-1, own][pivots], fan[pivots])
         into = ruling if own == 0 else -ruling
         for side, which in ((-1.0, first), (1.0, last)):
-            plane = np.cross(ruling[which], chain.tangents)
+            plane = cross(ruling[which], chain.tangents)
             # A ruling along its edge, as from the foot of a straight stem, tells no plane.
-            plane[np.linalg.norm(plane, axis=1) < SLIVER * length[which]] = 0.0
+            plane[lengths(plane) < SLIVER * length[which]] = 0.0
             wedge = np.arctan2(
-                np.linalg.norm(plane, axis=1),
+                lengths(plane),
                 side * np.einsum("nc,nc->n", into[which], chain.tangents),
             )
             wedge[0 if side < 0 else count - 1] = 0.0
             wedge[length[which] < 1e-6] = 0.0
-            total += _unit(plane) * wedge[:, None]
+            total += unit(plane) * wedge[:, None]
         normals.append(_filled(total))
     for at in (0, -1):
         if length[at] < 1e-6:
             tip = normals[0][at] + normals[1][at]
             if np.all(np.abs(rulings[3 if at == 0 else -4] - rulings[at]) > 0):
                 # No fan: the two tangents span the plane.
-                crossed = np.cross(upper.tangents[at], lower.tangents[at])
+                crossed = cross(upper.tangents[at], lower.tangents[at])
                 crossed = crossed if at == 0 else -crossed
                 tip = crossed if np.linalg.norm(crossed) > POINTED else tip
             if np.linalg.norm(tip) < 1e-9:
                 tip = normals[0][1 if at == 0 else -2]
             normals[0][at] = normals[1][at] = tip
-    return _unit(normals[0]), _unit(normals[1])
+    return unit(normals[0]), unit(normals[1])
 
 
 def panel_normals(lower: Array, upper: Array, rulings: Indices) -> tuple[Array, Array]:
@@ -103,12 +104,12 @@ def panel_normals(lower: Array, upper: Array, rulings: Indices) -> tuple[Array, 
     base, tip = lower[before[:, 0]], upper[before[:, 1]]
     on_lower = after[:, 0] > before[:, 0]
     third = np.where(on_lower[:, None], lower[after[:, 0]], upper[after[:, 1]])
-    plane = np.cross(tip - base, third - base)
-    size = np.linalg.norm(plane, axis=1, keepdims=True)
+    plane = cross(tip - base, third - base)
+    size = lengths(plane)[:, None]
     # The triangle at a pointed end has no area and no plane, nor has one whose ruling runs along
     # a straight stem; one at a blunt end, between two edges that both run along the centreline,
     # lies in that and tells nothing of the sheet.
-    sides = [np.linalg.norm(side, axis=1) for side in (tip - base, third - base, third - tip)]
+    sides = [lengths(side) for side in (tip - base, third - base, third - tip)]
     # Nor does one so thin that a saw's line would tilt it: where rulings run along an edge, as
     # from the point in which two lines end, its plane is nobody's.
     longest = np.maximum(np.maximum(sides[0], sides[1]), sides[2])
@@ -118,10 +119,10 @@ def panel_normals(lower: Array, upper: Array, rulings: Indices) -> tuple[Array, 
     result = []
     for beside in (plane[on_lower], plane[~on_lower]):
         steps = _filled(beside)
-        result.append(_unit(np.concatenate([steps[:1], steps[:-1] + steps[1:], steps[-1:]])))
+        result.append(unit(np.concatenate([steps[:1], steps[:-1] + steps[1:], steps[-1:]])))
     for at in (0, -1):
         if np.linalg.norm(lower[at] - upper[at]) < 1e-6:
-            result[0][at] = result[1][at] = _unit(result[0][at] + result[1][at])
+            result[0][at] = result[1][at] = unit(result[0][at] + result[1][at])
     return result[0], result[1]
 
 
@@ -180,7 +181,7 @@ def faired_normals(normals: Array, corners: tuple[int, ...]) -> Array:
         if first > 0:  # a knuckle: halfway between both sides
             piece[0] = 0.5 * (piece[0] + result[first])
         result[first : last + 1] = piece
-    return _unit(result)
+    return unit(result)
 
 
 def _running_parabola(values: Array) -> Array:
@@ -222,28 +223,27 @@ def ruling_untwisted(lower: Chain, upper: Chain, rulings: Indices) -> Indices:
 
 def _twist_trials(lower: Chain, upper: Chain, rulings: Indices) -> Array:
     """Twist of every ruling with its upper end a step back, as it is, a step on: (3, k), rad."""
-    start = lower.points[rulings[:, 0]]
-    tangent = lower.tangents[rulings[:, 0]]
-    trials = []
-    for shift in (-1, 0, 1):
-        far = np.clip(rulings[:, 1] + shift, 0, len(upper.points) - 1)
-        ruling = upper.points[far] - start
-        length = np.linalg.norm(ruling, axis=1)
-        at_lower = np.cross(ruling, tangent)
-        at_upper = np.cross(ruling, upper.tangents[far])
-        sine = np.einsum("kc,kc->k", np.cross(at_lower, at_upper), ruling)
-        angle = np.arctan2(
-            sine / np.maximum(length, 1e-9), np.einsum("kc,kc->k", at_lower, at_upper)
-        )
-        trials.append(np.where(length < 1e-6, 0.0, angle))
-    return np.array(trials)
+    far = rulings[:, 1] + np.array([[-1], [0], [1]])
+    far = np.minimum(np.maximum(far, 0), len(upper.points) - 1)
+    ruling = upper.points[far] - lower.points[rulings[:, 0]]
+    length = lengths(ruling)
+    at_lower = cross(ruling, np.broadcast_to(lower.tangents[rulings[:, 0]], ruling.shape))
+    at_upper = cross(ruling, upper.tangents[far])
+    sine = _dot(cross(at_lower, at_upper), ruling) / np.maximum(length, 1e-9)
+    angle = np.arctan2(sine, _dot(at_lower, at_upper))
+    angle[length < 1e-6] = 0.0
+    return np.asarray(angle)
+
+
+def _dot(one: Array, other: Array) -> Array:
+    return np.asarray(np.einsum("...c,...c->...", one, other))
 
 
 def end_fans(lower: Chain, upper: Chain, rulings: Indices) -> NDArray[np.bool_]:
     """True for rulings that start or end within FAN_SHARE of an edge's length from its end (k,)."""
     near = np.zeros(len(rulings), dtype=bool)
     for own, chain in enumerate((lower, upper)):
-        steps = np.linalg.norm(np.diff(chain.points, axis=0), axis=1)
+        steps = chords(chain.points)
         s = np.concatenate([[0.0], np.cumsum(steps)])
         margin = FAN_SHARE * s[-1]
         near |= ((s <= margin) | (s >= s[-1] - margin))[rulings[:, own]]
@@ -268,8 +268,3 @@ def clear_of_ends(fans: NDArray[np.bool_], position: Array) -> NDArray[np.bool_]
     low, high = float(position.min()), float(position.max())
     margin = END_SHARE * (high - low)
     return np.asarray(~fans & (position > low + margin) & (position < high - margin))
-
-
-def _unit(vectors: Array) -> Array:
-    length = np.linalg.norm(vectors, axis=-1, keepdims=True)
-    return np.asarray(vectors / np.maximum(length, 1e-12))

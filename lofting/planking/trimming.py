@@ -7,6 +7,8 @@ its drawn edges: its points slide along it, most at the end, none farther in.
 import numpy as np
 from numpy.typing import NDArray
 
+from lofting.vectors import chords, lengths
+
 Array = NDArray[np.float64]
 
 REACH = 12.0
@@ -25,7 +27,7 @@ fine angle, the outer corners of thick ones come together that far beyond the bo
 
 def along(curve: Array) -> Array:
     """Chord length from the first point to each point of a curve (n, d): (n,)."""
-    steps = np.linalg.norm(np.diff(curve, axis=0), axis=1)
+    steps = chords(curve)
     return np.concatenate([[0.0], np.cumsum(steps)])
 
 
@@ -107,7 +109,7 @@ def nearest(curve: Array, s: Array, point: Array, end: int) -> float:
     share = np.einsum("nc,nc->n", point - start, step) / length2
     share[1:] = np.maximum(share[1:], 0.0)
     share = np.minimum(share, 1.0)
-    distance = np.linalg.norm(start + share[:, None] * step - point, axis=1)
+    distance = lengths(start + share[:, None] * step - point)
     distance[1:][at[1:-1] > SEARCH * at[-1]] = np.inf
     k = int(np.argmin(distance))
     return float(at[k] + share[k] * (at[k + 1] - at[k]))

@@ -20,6 +20,7 @@ from lofting.planking.edges import Surface
 from lofting.planking.hull import RulingSearch, hull_surfaces, searched
 from lofting.planking.surface import clear_of_ends, end_fans, ruling_twist, ruling_untwisted
 from lofting.planking.values import PlankingSettings, PlankSpec
+from lofting.vectors import cross, lengths
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -134,7 +135,7 @@ def _twist_derivative(
     changes by (r x p) . dT / |p|^2, and by -(T . r) (r x p) . dr / |p|^2 as the ruling leans.
     """
     ruling = end - start
-    length = np.linalg.norm(ruling, axis=1, keepdims=True)
+    length = lengths(ruling)[:, None]
     r = ruling / np.maximum(length, 1e-9)
     turned = []
     leaning = []
@@ -144,7 +145,7 @@ def _twist_derivative(
         p = tangent - along * r
         size = np.einsum("kc,kc->k", p, p)[:, None]
         usable &= size[:, 0] > 1e-4 * np.einsum("kc,kc->k", tangent, tangent)
-        by_tangent = np.cross(r, p) / np.maximum(size, 1e-12)
+        by_tangent = cross(r, p) / np.maximum(size, 1e-12)
         turned.append(by_tangent)
         leaning.append(-along * by_tangent)
     by_ruling = (leaning[1] - leaning[0]) / np.maximum(length, 1e-9)
