@@ -25,8 +25,14 @@ def joined(nest: Nest, parts: Sequence[FlatPart]) -> Joined:
             x = place.lay(outlines[place.part])[:, 0]
             if any(joint.start < x.max() and joint.end > x.min() for joint in blank.joints):
                 across.add(place.part)
+    cut = {piece.part for piece in nest.cuts}
+    pieces = {piece.piece for piece in nest.cuts}
+    straps = [part for part in nest.extra_parts if part.name not in pieces]
     return Joined(
-        sum(len(blank.joints) for blank in nest.blanks),
-        nest.joint_metres,
-        frozenset(across | (set(outlines) - placed)),
+        sum(len(blank.joints) for blank in nest.blanks)
+        + sum(joint.part in cut for joint in nest.part_joints),
+        0.0 if straps else nest.joint_metres,
+        frozenset(across | cut | (set(outlines) - placed)),
+        bool(cut),
+        sum(part.perimeter() * part.quantity for part in straps) / 1000.0,
     )

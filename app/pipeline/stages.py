@@ -438,6 +438,7 @@ def _work(boat: Boat, run: _Run) -> Boat:
         conversion.timbers(project),
         conversion.finish(project),
         None if nest is None or boat.parts is None else joined(nest, boat.parts.parts),
+        conversion.fitted(project),
         conversion.work_rates(project),
     )
     work = run.stage(Stage.STORES, "days", lay_in_days, tasks, conversion.habits(project))

@@ -57,7 +57,7 @@ from lofting.planking import (
     SplitJoint,
 )
 from lofting.weights import Finish, Timber
-from lofting.work import WEEK, Habits, known_rates
+from lofting.work import WEEK, Fitted, Habits, known_rates
 from nesting.marking import MarkingRules
 from nesting.measured import Measured
 from nesting.plan import Effort, Placement
@@ -423,9 +423,32 @@ def load_cases(project: Project) -> tuple[LoadCase, ...]:
 def timbers(project: Project) -> tuple[Timber, ...]:
     """Solid timber in the boat."""
     return tuple(
-        Timber(t.name, t.width, t.height, t.density, t.line, t.length, t.sides, t.layers, t.centre)
+        Timber(
+            t.name,
+            t.width,
+            t.height,
+            t.density,
+            t.line,
+            t.length,
+            t.sides,
+            t.layers,
+            t.centre,
+            t.outside,
+        )
         for t in project.timbers
     ) + seam_battens(project)
+
+
+def fitted(project: Project) -> Fitted:
+    """When fittings go in, by the names of their parts; own parts may be seats, for all we know."""
+    chosen = project.parts.fittings
+    own = (*project.parts.rectangles, *project.parts.outlines)
+    tops = [f"{box.name} top" for box in chosen.boxes]
+    return Fitted(
+        frozenset(stem.name for stem in chosen.stems),
+        frozenset((*tops, *(c.name for c in (*chosen.seats, *chosen.decks, *own)))),
+        frozenset(skeg.name for skeg in chosen.skegs),
+    )
 
 
 def weighed(project: Project) -> dict[str, float]:

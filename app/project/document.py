@@ -326,7 +326,7 @@ class LoadCaseChoice(Model):
 
 
 class TimberChoice(Model):
-    """Solid timber, mm and kg/m3."""
+    """Solid timber, mm and kg/m3; outside: it goes on the taped and sheathed outside."""
 
     name: str
     width: Positive
@@ -337,6 +337,7 @@ class TimberChoice(Model):
     sides: int = Field(default=2, ge=1)
     layers: int = Field(default=1, ge=1)
     centre: Point | None = None
+    outside: bool = False
 
 
 class FinishChoice(Model):

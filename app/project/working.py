@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, field_validator
 
-from app.project.models import Model, NotNegative, Positive
+from app.project.models import Model
 
 Weekday = Literal["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 
@@ -14,7 +14,7 @@ class RateChoice(Model):
     """The builder's own minutes for one unit of a kind of work."""
 
     name: str = Field(min_length=1)
-    minutes: NotNegative
+    minutes: Annotated[float, Field(ge=0, le=10000)]
 
 
 class Working(Model):
@@ -28,7 +28,7 @@ class Working(Model):
     hours: Annotated[float, Field(ge=1, le=16)] = 6.0
     days: tuple[Weekday, ...] = Field(default=("Saturday", "Sunday"), min_length=1)
     temperature: Annotated[float, Field(ge=-20, le=45)] = 20.0
-    pace: Positive = 1.0
+    pace: Annotated[float, Field(gt=0, le=20)] = 1.0
     start: str = ""
     rates: tuple[RateChoice, ...] = ()
 
@@ -37,7 +37,10 @@ class Working(Model):
     def _is_a_date(cls, text: str) -> str:
         if text:
             try:
-                date.fromisoformat(text)
+                day = date.fromisoformat(text)
             except ValueError:
                 raise ValueError("it must be a date such as 2026-03-28, or blank") from None
+            if not 1900 <= day.year <= 2200:
+                raise ValueError("it must be a date between 1900 and 2200, or blank")
+            return day.isoformat()
         return text

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 class Timber:
     """Solid timber: name, section w x h mm, density kg/m3, and the long line it follows
     ("" with a typed length in mm, and where its centre lies: None for the middle of the keel);
-    sides: pieces (2: port and starboard); layers glued."""
+    sides: pieces (2: port and starboard); layers glued. outside: glued on once the outside is taped
+    and sheathed, as keels, runners and rubbing strakes along a chine are."""
 
     name: str
     width: float
@@ -18,6 +19,7 @@ class Timber:
     sides: int = 2
     layers: int = 1
     centre: tuple[float, float, float] | None = None
+    outside: bool = False
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,14 @@
 the days it fills with the waits for epoxy and paint between."""
 
 from lofting.work.days import WEEK, Done, Habits, Timetable, lay_in_days
-from lofting.work.order import Joined, Task, order_of_work
+from lofting.work.order import Fitted, Joined, Task, order_of_work
 from lofting.work.rates import RATES, Rate, known_rates
 
 __all__ = [
     "RATES",
     "WEEK",
     "Done",
+    "Fitted",
     "Habits",
     "Joined",
     "Rate",

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import count
 
-from lofting.work.order import Task
+from lofting.work.order import Task, counted
 from lofting.work.rates import HIGH, LOW
 
 WEEK = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -100,11 +100,17 @@ class Timetable:
 
     def said(self, hours: float) -> str:
         """How long it takes, in a sentence. hours: that the builder works a day."""
+        if not self.done:
+            if self.hours <= 0.0:
+                return "No work to reckon: every minute is typed as 0."
+            return f"Too much work to lay in days: it would fill more than {LONGEST} of them."
         low, high = self.between
-        begun = f"About {self.hours:.0f} hours of work ({low:.0f} for a practised hand with all "
+        days, weeks = counted(self.days, "day"), counted(self.weeks, "week")
         return (
-            f"{begun}tools, {high:.0f} for a first boat), on {self.days} days of up to {hours:g} "
-            f"hours, {self.weeks} weeks from first to last with the waits."
+            f"About {counted(round(self.hours), 'hour')} of work ({low:.0f} for a practised hand "
+            f"with all tools, {high:.0f} for a first boat), on {days} of up to "
+            f"{hours:g} {'hour' if hours == 1.0 else 'hours'}, {weeks} from first to last with "
+            "the waits."
         )
 
     def when(self, day: int) -> str:
@@ -125,8 +131,8 @@ def lay_in_days(tasks: Sequence[Task], habits: Habits) -> Timetable:
     """Lay the tasks in days: at any time the first task in order that may be worked on is.
 
     What has begun goes on before anything else is begun, and while one thing cures another is
-    done. Without a day in the week or an hour in the day nothing can be laid: the timetable is
-    then empty.
+    done. Without a day in the week or an hour in the day nothing can be laid, nor what would take
+    longer than LONGEST days: the timetable is then empty.
     """
     usable = habits.hours - SETTING_UP
     days = sorted(set(habits.days))
@@ -141,6 +147,8 @@ def lay_in_days(tasks: Sequence[Task], habits: Habits) -> Timetable:
             break
         if (first + day) % 7 in days:
             worked += work.spend(day, usable)
+    if not work.finished:
+        return Timetable((), hours, 0, 0, first, habits.start)
     done = tuple(sorted(work.done.values(), key=lambda d: (d.begin, work.rank[d.task.key])))
     done = tuple(d for d in done if d.hours > 0.0)
     length = max((d.end for d in done), default=-1) + 1

@@ -23,12 +23,37 @@ SQUARE = np.radians(2.0)
 
 @dataclass(frozen=True)
 class Joined:
-    """What joining the sheets takes: joints, their length in all in metres, and the names of the
-    parts that lie across them."""
+    """What joining the sheets takes.
+
+    Attributes:
+        count: joints. metres: of scarf to plane, none under butt straps.
+        parts: names of the parts that are of more than one sheet.
+        pieces: whether these are sawn in pieces first and the pieces joined then, rather than
+            sawn out of joined sheets. straps: metres of edge of all butt straps.
+    """
 
     count: int
     metres: float
     parts: frozenset[str] = frozenset()
+    pieces: bool = False
+    straps: float = 0.0
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """When fittings go in, by the names of their parts; those named nowhere go in as soon as the
+    seams inside are taped.
+
+    Attributes:
+        stems: set up with the frames, since the planks are tied to them.
+        closing: tops of seats and boxes, decks, and whatever else may close a space in: the inside
+            is coated before.
+        outside: on the taped and sheathed outside, as a skeg is.
+    """
+
+    stems: frozenset[str] = frozenset()
+    closing: frozenset[str] = frozenset()
+    outside: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -59,6 +84,7 @@ def order_of_work(
     timbers: tuple[Timber, ...],
     finish: Finish,
     joined: Joined,
+    fitted: Fitted,
     rates: Mapping[str, float],
 ) -> tuple[Task, ...]:
     """The whole work from sheets to launching, each piece after those it needs.
@@ -66,7 +92,7 @@ def order_of_work(
     Args:
         rates: minutes by the name of the rate, all of `RATES`.
     """
-    reckoned = _Reckoned(planking, parts, timbers, finish, joined, rates)
+    reckoned = _Reckoned(planking, parts, timbers, finish, joined, fitted, rates)
     return (*reckoned.cutting(), *reckoned.hull(), *reckoned.finishing())
 
 
@@ -77,6 +103,7 @@ class _Reckoned:
     timbers: tuple[Timber, ...]
     finish: Finish
     joined: Joined
+    fitted: Fitted
     rates: Mapping[str, float]
 
     def _task(
@@ -104,29 +131,44 @@ class _Reckoned:
         return sorted(chosen, key=lambda part: part.number)
 
     def cutting(self) -> list[Task]:
-        """Joining sheets, marking, sawing, drilling."""
+        """Joining sheets, marking, sawing, drilling; parts that are joined from pieces are sawn
+        before they are joined."""
         long = [part for part in self.parts.parts if part.name in self.joined.parts]
         short = [part for part in self.parts.parts if part.name not in self.joined.parts]
-        joints = (("joining sheets", self.joined.count), ("planing scarfs", self.joined.metres))
-        holes = ("drilling", float(self._holes()))
-        return [
-            self._task(
-                "join sheets",
-                f"Join the sheets, {self.joined.count} "
-                f"{'joint' if self.joined.count == 1 else 'joints'}; see that the blanks are "
-                "straight",
-                joints,
-                wait=GLUED,
+        joined = self.joined
+        joining = self._task(
+            "join sheets",
+            f"{self._joining(long)}: {counted(joined.count, 'joint')}; see that all lies straight",
+            (
+                ("joining sheets", joined.count),
+                ("planing scarfs", joined.metres),
+                ("marking", joined.straps),
+                ("sawing", joined.straps),
             ),
-            self._cut("short parts", "Mark, saw and plane what lies on single sheets", short, ()),
-            self._cut("long parts", "Mark, saw and plane the long parts", long, ("join sheets",)),
-            self._task(
-                "holes",
-                "Drill stitch holes, draw landing lines, mark which face is out",
-                (holes,),
-                ("short parts", "long parts"),
-            ),
-        ]
+            ("long parts",) if joined.pieces else (),
+            wait=GLUED,
+        )
+        single = self._cut(
+            "short parts", "Mark, saw and plane what lies on single sheets", short, ()
+        )
+        holes = self._task(
+            "holes",
+            "Drill stitch holes, draw landing lines, mark which face is out",
+            (("drilling", float(self._holes())),),
+            ("short parts", "long parts", "join sheets"),
+        )
+        if joined.pieces:
+            sawn = self._cut("long parts", "Mark, saw and plane, in pieces", long, ())
+            return [sawn, joining, single, holes]
+        sawn = self._cut("long parts", "Mark, saw and plane the long parts", long, ("join sheets",))
+        return [joining, single, sawn, holes]
+
+    def _joining(self, long: list[FlatPart]) -> str:
+        if self.joined.pieces:
+            return f"Plane the scarfs and join the pieces of {_names(long)}"
+        if self.joined.straps:
+            return "Saw butt straps and join the sheets with them"
+        return "Plane the scarfs and join the sheets"
 
     def _cut(self, key: str, what: str, parts: list[FlatPart], after: tuple[str, ...]) -> Task:
         """Pairs lie one on the other: they are marked once and sawn and planed together."""
@@ -141,14 +183,14 @@ class _Reckoned:
         across = float(len(frames) + len(transoms))
         bevels = sum(_bevelled(part) for part in (*frames, *transoms)) / 1000.0
         planks = self._of(Group.PLANK)
-        fittings = self._of(Group.FITTING, Group.OWN)
+        stems = [p for p in self._fittings() if p.name in self.fitted.stems]
+        later = self.fitted.stems | self.fitted.closing | self.fitted.outside
+        fittings = [p for p in self._fittings() if p.name not in later]
         runs = glued_runs(self.planking, self.parts)
         corners = sum(run.length for run in runs) / 1000.0
         seams = sum(run.length for run in runs if run.kind is not RunKind.LANDING) / 1000.0
         stitches = float(ceil(self._holes() / 2))
-        timber = sum(
-            timber_run(self.planking, t)[0] * t.sides * t.layers / 1000.0 for t in self.timbers
-        )
+        timbers = [t for t in self.timbers if not t.outside]
         inside = float(self.finish.tape_layers_inside)
         return [
             self._task(
@@ -160,9 +202,9 @@ class _Reckoned:
             ),
             self._task(
                 "frames",
-                f"Bevel and try in: {_names([*transoms, *frames])}",
-                (("bevelling", bevels), ("trying in", across)),
-                ("short parts", "layers"),
+                f"Bevel and try in: {_names([*transoms, *frames, *stems])}",
+                (("bevelling", bevels), ("trying in", across), ("fitting", float(len(stems)))),
+                ("short parts", "long parts", "layers", "join sheets"),
             ),
             self._task(
                 "stitch",
@@ -172,7 +214,7 @@ class _Reckoned:
             ),
             self._task(
                 "true up",
-                "Set frames on their lines, tape diagonals, take out any twist",
+                "Set frames on their lines, tape from corner to corner, take out any twist",
                 (("setting up", across), ("truing the hull", 1.0)),
                 ("stitch",),
             ),
@@ -195,20 +237,28 @@ class _Reckoned:
                 wait=GLUED,
             ),
             self._task(
-                "fittings",
-                f"Fit and glue: {_names(fittings)}; seal first what will be closed in",
-                (("fitting", float(sum(stacks(part) for part in fittings))),),
+                "timber",
+                f"Fit and glue the timber: {_timber_names(timbers)}",
+                (("timber", self._timber(timbers)),),
                 ("seams inside",),
                 wait=GLUED,
             ),
             self._task(
-                "timber",
-                f"Fit the timber: {', '.join(dict.fromkeys(t.name for t in self.timbers))}",
-                (("timber", timber),),
+                "fittings",
+                f"Fit and glue: {_names(fittings)}",
+                (("fitting", float(sum(stacks(part) for part in fittings))),),
                 ("seams inside",),
                 wait=GLUED,
             ),
         ]
+
+    def _fittings(self) -> list[FlatPart]:
+        return self._of(Group.FITTING, Group.OWN)
+
+    def _timber(self, timbers: list[Timber]) -> float:
+        """Metres of it, every layer counted."""
+        runs = (timber_run(self.planking, t)[0] * t.sides * t.layers for t in timbers)
+        return sum(runs) / 1000.0
 
     def finishing(self) -> list[Task]:
         """Outside seams, cloth, coats, paint, launching."""
@@ -221,14 +271,27 @@ class _Reckoned:
         half = 0.5 * area
         outside = sum(p.area() * p.quantity for p in self._of(Group.PLANK)) / 1e6
         coats, between = float(finish.coats), float(max(finish.coats - 1, 0))
+        closing = [p for p in self._fittings() if p.name in self.fitted.closing]
+        outer = [p for p in self._fittings() if p.name in self.fitted.outside]
+        keels = [t for t in self.timbers if t.outside]
+        hidden = f", and the faces hidden by {_names(closing)}," if closing else ""
+        last = half if finish.coats and finish.paint_coats else 0.0
         return [
             self._coats(
                 "coat inside",
-                "Coat the inside with epoxy",
+                f"Coat the inside{hidden} with epoxy",
                 half,
                 coats,
                 between,
                 ("fittings", "timber"),
+            ),
+            self._task(
+                "close in",
+                ("Sand where they are glued, then fit" if coats else "Fit")
+                + f" and glue: {_names(closing)}",
+                (("fitting", float(sum(stacks(part) for part in closing))),),
+                ("coat inside",),
+                wait=GLUED,
             ),
             self._task(
                 "seams outside",
@@ -237,7 +300,7 @@ class _Reckoned:
                     ("rounding corners", seams),
                     ("taping", seams * float(finish.tape_layers_outside)),
                 ),
-                ("fittings", "timber", "coat inside"),
+                ("close in",),
                 wait=GLUED,
             ),
             self._task(
@@ -247,23 +310,36 @@ class _Reckoned:
                 ("seams outside",),
                 wait=GLUED,
             ),
+            self._task(
+                "fit outside",
+                "Fit and glue outside: "
+                + ", ".join(name for name in (_names(outer), _timber_names(keels)) if name),
+                (
+                    ("fitting", float(sum(stacks(part) for part in outer))),
+                    ("timber", self._timber(keels)),
+                ),
+                ("cloth",),
+                wait=GLUED,
+            ),
             self._coats(
                 "coat outside",
                 "Coat the outside with epoxy",
                 half,
                 coats,
                 between,
-                ("seams outside", "cloth"),
+                ("fit outside",),
             ),
             self._task(
                 "fair",
-                "Wash off the blush, fair and sand",
-                (("fairing", outside),),
+                ("Wash off the blush; fair" if finish.coats else "Fair")
+                + " and sand the outside"
+                + (", sand the inside" if last else ""),
+                (("fairing", outside), ("sanding between coats", last)),
                 ("coat outside",),
             ),
             self._task(
                 "paint",
-                f"Paint, {_counted(finish.paint_coats, 'coat')}; leave her to harden before she "
+                f"Paint, {counted(finish.paint_coats, 'coat')}; leave her to harden before she "
                 "is wetted",
                 (("painting", area * finish.paint_coats),),
                 ("fair",),
@@ -290,7 +366,8 @@ class _Reckoned:
     ) -> Task:
         return self._task(
             key,
-            f"{what}, {_counted(int(coats), 'coat')}, end grain twice; wash and sand between",
+            f"{what}, {counted(int(coats), 'coat')}, end grain twice"
+            + ("; wash and sand between" if between else ""),
             (("coating", area * coats), ("sanding between coats", area * between)),
             after,
             goes=int(coats),
@@ -329,11 +406,16 @@ def _bevelled(part: FlatPart) -> float:
     return length * stacks(part)
 
 
+def _timber_names(timbers: list[Timber]) -> str:
+    return ", ".join(dict.fromkeys(timber.name for timber in timbers))
+
+
 def _names(parts: list[FlatPart]) -> str:
     return ", ".join(part.name for part in sorted(parts, key=lambda part: part.number))
 
 
-def _counted(number: int, what: str) -> str:
+def counted(number: int, what: str) -> str:
+    """A number of things in words."""
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 

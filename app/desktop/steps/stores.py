@@ -124,6 +124,12 @@ class StoresStep(Step):
                 Figure("length", "or so long", tip="Where it follows no line"),
                 Figure("sides", "Pieces", Kind.WHOLE, tip="2: port and starboard"),
                 Figure("layers", "Layers", Kind.WHOLE),
+                Figure(
+                    "outside",
+                    "Outside",
+                    Kind.YES_NO,
+                    tip="Glued on when the outside is taped and sheathed: keels, runners, strakes",
+                ),
             ),
             "timber",
         )
