@@ -10,7 +10,7 @@ from PySide6.QtGui import QFont
 from app.desktop.desk import Desk
 from app.desktop.palette import Look, look_of
 from app.project import conversion
-from app.project.document import PlanSheet, Project
+from app.project.document import PlanLine, PlanSheet, Project
 from app.project.editing import (
     HALF_BREADTH,
     HEIGHT,
@@ -77,6 +77,13 @@ class PanelSource(OffsetsSource):
         return conversion.panel_conventions(project)
 
 
+def _has_rows(line: PlanLine) -> bool:
+    """Whether the grid shows a line; a stem told by free points alone has nothing at stations.
+    Of other lines the figures must not matter: the grid is laid out anew where this changes, and
+    that would shut the cell under the first digit that is typed."""
+    return line.role != "stem" or any(line.heights)
+
+
 @dataclass(frozen=True)
 class Row:
     """What a row of the grid holds: a coordinate of a line, or (line -1) the stations' own."""
@@ -126,7 +133,7 @@ class OffsetsModel(QAbstractTableModel):
         plan = self._plan
         self._rows = [Row(-1, LABEL), Row(-1, X)]
         for number, line in enumerate(plan.lines):
-            if line.role == "stem" and not any(line.heights):
+            if not _has_rows(line):
                 continue
             self._rows += [Row(number, coordinate) for coordinate in self.source.coordinates]
         stations = [(s.label, n) for n, s in enumerate(plan.stations)]
@@ -134,7 +141,7 @@ class OffsetsModel(QAbstractTableModel):
 
     @staticmethod
     def _shape(plan: PlanSheet) -> tuple[object, ...]:
-        lines = tuple((line.name, line.role, any(line.heights)) for line in plan.lines)
+        lines = tuple((line.name, line.role, _has_rows(line)) for line in plan.lines)
         return (tuple(s.label for s in plan.stations), lines)
 
     def refresh(self) -> None:
