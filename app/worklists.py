@@ -30,7 +30,7 @@ def stores_record(boat: Boat) -> list[dict[str, object]]:
     """The shopping list."""
     if boat.stores is None or boat.cost is None:
         return []
-    costs = {line.item: line for line in boat.cost.lines}
+    costs = [(line, boat.cost.beside(line)) for line in boat.stores.lines]
     return [
         {
             "item": s.item,
@@ -39,10 +39,10 @@ def stores_record(boat: Boat) -> list[dict[str, object]]:
             "rule": s.rule,
             "to_buy": s.to_buy,
             "bought": rounded(s.bought, 3),
-            "price": costs[s.item].price if s.item in costs else None,
-            "cost": costs[s.item].cost if s.item in costs else None,
+            "price": None if cost is None else cost.price,
+            "cost": None if cost is None else cost.cost,
         }
-        for s in boat.stores.lines
+        for s, cost in costs
     ]
 
 

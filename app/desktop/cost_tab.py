@@ -9,9 +9,10 @@ from app.desktop.records import Grid
 from app.desktop.typed_column import TypedColumn
 from app.pipeline import Boat
 from app.project.document import PriceChoice
-from app.project.editing import put
+from app.project.editing import changed, put
 from lofting.findings import Refused
 from lofting.stores import CostLine, Stores, reckon_cost
+from lofting.stores.packs import unit_of
 
 HEADS = ("To buy", "Bought", "of", "Price\nof one", "Cost")
 TYPED = 3
@@ -51,7 +52,7 @@ class CostModel(TypedColumn):
         line = self.rows[row]
         price = "" if line.price is None else plain_number(line.price)
         cost = "" if line.cost is None else f"{line.cost:.2f}"
-        return line.item, plain_number(line.bought), line.unit, price, cost
+        return line.item, plain_number(line.bought), unit_of(line.bought, line.unit), price, cost
 
     def take(self, name: str, text: str) -> None:
         """Put a price into the project; a blank takes it out."""
@@ -60,7 +61,7 @@ class CostModel(TypedColumn):
         if price is not None:
             if price < 0.0:
                 raise Refused(name, "a price is 0 or more.", "Type the price of one.")
-            kept = (*kept, PriceChoice(item=name, price=price))
+            kept = (*kept, changed(PriceChoice(item=name, price=0.0), price=price))
         self.desk.edit(put(self.desk.project, ("prices",), kept), f"price of {name}")
 
 

@@ -20,7 +20,7 @@ from app.desktop.steps.base import scrolled
 from app.desktop.typed_column import TypedColumn
 from app.desktop.wrapped import wrap_rows
 from app.pipeline import Boat
-from app.project.editing import put
+from app.project.editing import changed, put
 from app.project.working import RateChoice
 from lofting.findings import Refused
 from lofting.work import RATES
@@ -64,7 +64,7 @@ class RatesModel(TypedColumn):
         if minutes is not None:
             if minutes < 0.0:
                 raise Refused(name, "minutes are 0 or more.", "Type minutes.")
-            kept = (*kept, RateChoice(name=name, minutes=minutes))
+            kept = (*kept, changed(RateChoice(name=name, minutes=0.0), minutes=minutes))
         self.desk.edit(put(self.desk.project, ("working", "rates"), kept), f"minutes for {name}")
 
 

@@ -89,6 +89,10 @@ class TypedColumn(QAbstractTableModel):
         """Take what was typed; a blank takes the figure out."""
         if role != Qt.ItemDataRole.EditRole or index.column() != self.typed:
             return False
+        # an editor opened and left as it was changes nothing: what is shown may be rounded, or
+        # come from elsewhere as the stock's prices do
+        if str(value) == self.texts(index.row())[index.column()]:
+            return True
         try:
             self.take(self.names()[index.row()], str(value))
         except Refused as problem:

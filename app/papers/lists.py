@@ -12,9 +12,8 @@ def stores_csv(boat: Boat) -> str:
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow(("item", "quantity", "unit", "to_buy", "price", "cost", "rule"))
-    costs = {} if boat.cost is None else {line.item: line for line in boat.cost.lines}
     for line in boat.stores.lines if boat.stores is not None else ():
-        known = costs.get(line.item)
+        known = None if boat.cost is None else boat.cost.beside(line)
         price = "" if known is None or known.price is None else f"{known.price:.2f}"
         cost = "" if known is None or known.cost is None else f"{known.cost:.2f}"
         figures = (line.item, f"{line.quantity:.3f}", line.unit, line.to_buy, price, cost)

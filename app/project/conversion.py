@@ -442,11 +442,12 @@ def timbers(project: Project) -> tuple[Timber, ...]:
 def fitted(project: Project) -> Fitted:
     """When fittings go in, by the names of their parts; own parts may be seats, for all we know."""
     chosen = project.parts.fittings
-    own = (*project.parts.rectangles, *project.parts.outlines)
+    own = [c.name for c in project.parts.rectangles] + [c.name for c in project.parts.outlines]
     tops = [f"{box.name} top" for box in chosen.boxes]
+    seats = [c.name for c in chosen.seats] + [c.name for c in chosen.decks]
     return Fitted(
         frozenset(stem.name for stem in chosen.stems),
-        frozenset((*tops, *(c.name for c in (*chosen.seats, *chosen.decks, *own)))),
+        frozenset((*tops, *seats, *own)),
         frozenset(skeg.name for skeg in chosen.skegs),
     )
 

@@ -373,7 +373,7 @@ class PriceChoice(Model):
     """What one unit of a thing to buy costs, by its name in the stores."""
 
     item: str = Field(min_length=1)
-    price: NotNegative
+    price: float = Field(ge=0, le=1e9)
 
 
 class Accepted(Model):

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from lofting.stores.takeoff import Stores
+from lofting.stores.takeoff import StoreLine, Stores
 
 
 @dataclass(frozen=True)
@@ -18,8 +18,8 @@ class CostLine:
 
     @property
     def cost(self) -> float | None:
-        """Price of all that is bought of it."""
-        return None if self.price is None else self.price * self.bought
+        """Price of all that is bought of it, to the hundredth, as a till has it."""
+        return None if self.price is None else round(self.price * self.bought, 2)
 
 
 @dataclass(frozen=True)
@@ -37,6 +37,12 @@ class Cost:
     def unpriced(self) -> tuple[str, ...]:
         """What has no price yet."""
         return tuple(line.item for line in self.lines if line.price is None)
+
+    def beside(self, line: StoreLine) -> CostLine | None:
+        """The cost of a line of the stores, None for what is bought with another. Two timbers may
+        bear one name and be of different length."""
+        same = (c for c in self.lines if (c.item, c.bought) == (line.item, line.bought))
+        return next(same, None)
 
     @property
     def said(self) -> str:

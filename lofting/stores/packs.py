@@ -74,11 +74,24 @@ def kilograms(quantity: float, sizes: tuple[float, ...]) -> str:
     return " and ".join(f"{count} x {size:g} kg" for size, count in fewest(quantity, sizes))
 
 
+ONE = {"sheets": "sheet", "pieces": "piece", "pairs": "pair"}
+"""Units of a single thing."""
+
+
+def unit_of(number: float, unit: str) -> str:
+    """The unit beside a number."""
+    return ONE.get(unit, unit) if number == 1.0 else unit
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """A number of things in words."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
 def rolls(metres: float) -> str:
     """Rolls of tape in words."""
     return " and ".join(
-        f"{count} {'roll' if count == 1 else 'rolls'} of {size:g} m"
-        for size, count in fewest(metres, TAPE_ROLLS)
+        f"{counted(count, 'roll')} of {size:g} m" for size, count in fewest(metres, TAPE_ROLLS)
     )
 
 

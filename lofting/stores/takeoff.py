@@ -107,17 +107,22 @@ def take_off(
     return Stores(tuple(line for line in lines if line.quantity > 0))
 
 
+def sheet_item(material: str, thickness: float, length: float, width: float) -> str:
+    """What a kind of sheet is called in the stores; mm."""
+    kind = plywood(material)
+    word = "" if kind in TIMBERS or "plywood" in kind.name else "plywood "
+    return f"{word}{kind.name} {thickness:g} mm, {length:g} x {width:g} mm"
+
+
 def _plywood(sheet: SheetCount) -> StoreLine:
     kind = plywood(sheet.material)
     mass = sheet.length * sheet.width * sheet.thickness * kind.density / 1e9
-    cost = f", {sheet.count * sheet.price:.2f} in all" if sheet.price else ""
-    word = "" if kind in TIMBERS or "plywood" in kind.name else "plywood "
     return StoreLine(
-        f"{word}{kind.name} {sheet.thickness:g} mm, {sheet.length:g} x {sheet.width:g} mm",
+        sheet_item(sheet.material, sheet.thickness, sheet.length, sheet.width),
         float(sheet.count),
         "sheets",
         f"from the layout of all parts; about {mass:.1f} kg a sheet at {kind.density:g} kg/m3",
-        f"{sheet.count} {'sheet' if sheet.count == 1 else 'sheets'}{cost}",
+        packs.counted(sheet.count, "sheet"),
         float(sheet.count),
         sheet.price,
     )
@@ -150,9 +155,9 @@ def _resin(
             "epoxy, mixed",
             round(mixed, 2),
             "kg",
-            f"{finish.coats} coats on {area:.1f} m2 of wood {coats:.1f} kg; wetting out glass, as "
-            f"much resin as glass, {wet:.1f} kg; fillets and glued faces {thickened:.1f}"
-            f" kg; each with {percent}",
+            f"{packs.counted(finish.coats, 'coat')} on {area:.1f} m2 of wood {coats:.1f} kg; "
+            f"wetting out glass, as much resin as glass, {wet:.1f} kg; fillets and glued faces "
+            f"{thickened:.1f} kg; each with {percent}",
             packs.kilograms(mixed, packs.EPOXY_PACKS),
             packs.held(mixed, packs.EPOXY_PACKS),
         ),
@@ -201,7 +206,8 @@ def _timber(planking: Planking | PanelPlan, timber: Timber) -> StoreLine:
     length, _ = timber_run(planking, timber)
     pieces = timber.sides * timber.layers
     bought, joined = packs.timber_lengths(length, timber.width, SCARF_SLOPE)
-    joint = f", {joined} scarf of 1 in {SCARF_SLOPE:g} in each" if joined else ""
+    scarfs = packs.counted(joined, "scarf")
+    joint = f", {scarfs} of 1 in {SCARF_SLOPE:g} in each" if joined else ""
     along = f"along the {timber.line}" if timber.line else "as typed"
     return StoreLine(
         f"timber {timber.width:g} x {timber.height:g} mm, {timber.name}",
@@ -224,7 +230,7 @@ def _paint(
             "paint or varnish",
             round(litres, 2),
             "L",
-            f"{finish.paint_coats} coats on {area:.1f} m2 at {rate:g}"
+            f"{packs.counted(finish.paint_coats, 'coat')} on {area:.1f} m2 at {rate:g}"
             f" m2/L ({PAINT_SOLIDS * 100:g} % solids, {PAINT_FILM:g} um dry), "
             f"{finish.waste * 100:.0f} % waste",
             packs.tins(litres),
@@ -280,7 +286,7 @@ def _consumables(
             "pairs",
             f"four pairs for each of about {sessions} sessions with epoxy: never on bare skin; "
             "eye protection and fresh air too",
-            f"{ceil(4 * sessions / 50)} box of 50 pairs",
+            f"{packs.counted(ceil(4 * sessions / 50), 'box', 'boxes')} of 50 pairs",
             ceil(4 * sessions / 50) * 50.0,
         ),
         StoreLine(

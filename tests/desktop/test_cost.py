@@ -24,3 +24,31 @@ def test_a_price_is_typed_summed_and_taken_out(window, qtbot):
     assert "epoxy, mixed" not in {p.item for p in window.desk.project.prices}
     window.desk.undo()
     assert {p.item: p.price for p in window.desk.project.prices}["epoxy, mixed"] == 25.5
+
+
+def test_an_editor_left_as_it_was_writes_no_price(window, qtbot):
+    """The stock's price is shown in the cell; leaving the cell must not make it the builder's own,
+    or a change of the stock's would go unseen."""
+    window.open_step(7)
+    qtbot.waitUntil(window.study.sheets_fresh, timeout=60000)
+    model = window.step.costs.model
+    row = next(k for k, line in enumerate(model.rows) if line.unit == "sheets")
+    before = window.desk.project
+    shown = model.data(model.index(row, 3), Qt.ItemDataRole.EditRole)
+    assert float(shown) > 0.0
+    assert model.setData(model.index(row, 3), shown)
+    assert window.desk.project is before
+    assert not model.setData(model.index(row, 3), "2e9")
+    assert window.desk.project is before
+
+
+def test_the_sheets_step_reckons_with_the_price_typed(window, qtbot):
+    window.open_step(7)
+    qtbot.waitUntil(window.study.sheets_fresh, timeout=60000)
+    model = window.step.costs.model
+    rows = [k for k, line in enumerate(model.rows) if line.unit == "sheets"]
+    for row in rows:
+        assert model.setData(model.index(row, 3), "100")
+    bought = sum(model.rows[row].bought for row in rows)
+    window.open_step(4)
+    assert f"Plywood costs {100.0 * bought:.2f}" in window.step.result.text()

@@ -47,3 +47,12 @@ def test_own_minutes_are_typed_and_taken_back(window, qtbot):
     assert not model.setData(model.index(row, 2), "3")
     assert model.setData(model.index(row, 3), "")
     assert window.desk.project.working.rates == ()
+
+
+def test_minutes_without_end_are_refused_and_an_editor_left_alone_writes_nothing(window, qtbot):
+    window.open_step(7)
+    model = window.step.rates.model
+    before = window.desk.project
+    assert not model.setData(model.index(0, 3), "1e9")
+    assert model.setData(model.index(0, 3), model.data(model.index(0, 3)))
+    assert window.desk.project is before

@@ -7,10 +7,11 @@ import pytest
 
 from app.papers.lists import stores_csv
 from app.pipeline import Pipeline
-from app.project.document import PriceChoice, Project
+from app.project.document import PriceChoice, Project, TimberChoice
 from app.project.samples import load_sample
+from app.worklists import stores_record
 from lofting.stores import StoreLine, Stores, reckon_cost
-from lofting.stores.packs import EPOXY_PACKS, TAPE_ROLLS, held
+from lofting.stores.packs import EPOXY_PACKS, TAPE_ROLLS, held, unit_of
 
 LIST = Stores(
     (
@@ -59,3 +60,59 @@ def test_the_list_tells_prices_and_its_sum() -> None:
 def test_a_price_below_nothing_is_refused() -> None:
     with pytest.raises(ValueError, match="greater than or equal"):
         Project(prices=({"item": "paint", "price": -1.0},))
+
+
+def test_two_timbers_of_one_name_are_paid_for_by_their_own_length() -> None:
+    """By hand: at 2 a metre 4.2 m cost 8.40 and 1.2 m 2.40."""
+    project = load_sample("stone_punt")
+    sheets = project.sheets.model_copy(update={"seconds": 1.0, "tries": 20})
+    rail = TimberChoice(name="rail", width=25, height=35, line="sheer", sides=1)
+    short = rail.model_copy(update={"line": "", "length": 1000.0})
+    prices = (PriceChoice(item="timber 25 x 35 mm, rail", price=2.0),)
+    changed = {"sheets": sheets, "timbers": (rail, short), "prices": prices}
+    boat = Pipeline().run(project.model_copy(update=changed))
+    rows = [r for r in csv.DictReader(io.StringIO(stores_csv(boat))) if "rail" in r["item"]]
+    assert [row["cost"] for row in rows] == ["8.40", "2.40"]
+    told = [line["cost"] for line in stores_record(boat) if "rail" in str(line["item"])]
+    assert told == [8.4, 2.4]
+
+
+def test_the_sum_is_that_of_the_figures_shown() -> None:
+    """By hand: 3 x 0.335 and 7 x 0.335 are 1.005 and 2.345; each is shown to the hundredth."""
+    lines = tuple(StoreLine(f"nails {n:g}", n, "pieces", "", "", n) for n in (3.0, 7.0))
+    cost = reckon_cost(Stores(lines), {"nails 3": 0.335, "nails 7": 0.335})
+    assert f"{cost.total:.2f}" == f"{sum(float(f'{line.cost:.2f}') for line in cost.lines):.2f}"
+
+
+def test_an_own_price_of_a_sheet_stands_alone() -> None:
+    """The stock says 68 a sheet: where another price is typed no line tells both."""
+    project = load_sample("stone_punt")
+    sheets = project.sheets.model_copy(update={"seconds": 1.0, "tries": 20})
+    first = Pipeline().run(project.model_copy(update={"sheets": sheets}))
+    line = first.stores.lines[0]
+    assert (line.unit, line.price) == ("sheets", 68.0)
+    prices = (PriceChoice(item=line.item, price=50.0),)
+    boat = Pipeline().run(project.model_copy(update={"sheets": sheets, "prices": prices}))
+    row = next(csv.DictReader(io.StringIO(stores_csv(boat))))
+    assert float(row["cost"]) == 50.0 * line.bought
+    assert "in all" not in row["to_buy"]
+
+
+def test_one_of_a_thing_is_told_as_one() -> None:
+    project = load_sample("stone_punt")
+    sheets = project.sheets.model_copy(update={"seconds": 1.0, "tries": 20})
+
+    def stores(**finish: int):
+        changed = project.finish.model_copy(update=finish)
+        run = Pipeline().run(project.model_copy(update={"sheets": sheets, "finish": changed}))
+        return {line.item: line for line in run.stores.lines}
+
+    one = stores(coats=1, paint_coats=1)
+    assert one["epoxy, mixed"].rule.startswith("1 coat on")
+    assert one["paint or varnish"].rule.startswith("1 coat on")
+    assert stores(coats=9)["nitrile gloves"].to_buy == "2 boxes of 50 pairs"
+    assert (unit_of(1.0, "sheets"), unit_of(2.0, "sheets"), unit_of(1.0, "kg")) == (
+        "sheet",
+        "sheets",
+        "kg",
+    )

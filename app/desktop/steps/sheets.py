@@ -27,12 +27,13 @@ from app.desktop.steps.base import Step, column, scrolled
 from app.desktop.study import BoatStudy
 from app.desktop.ways_desk import WaysDesk
 from app.drawing.copies import whole_name
-from app.pipeline import Boat, Stage
+from app.pipeline import Boat, Stage, sheet_counts
 from app.project import conversion
 from app.project.editing import put
 from app.project.laying import MeasuredBlank, PinnedPart, StockSheet
 from lofting.lengths import print_length
 from lofting.plywood import MATERIALS
+from lofting.stores.takeoff import sheet_item
 from nesting.plan import Nest, Placement
 from nesting.relaxing import Relaxed
 from nesting.verify import check_layout
@@ -297,13 +298,13 @@ class SheetsStep(Step):
             self.result.setText("Not laid out yet.")
             self.hand.clear()
             return
-        prices = {
-            (s.material, s.thickness, s.length, s.width): s.price
-            for s in self.desk.project.sheets.stock
-        }
+        typed = conversion.prices(self.desk.project)
         cost = sum(
-            prices.get((b.material, b.thickness, b.sheet_length, b.width), 0.0) * b.sheets
-            for b in nest.blanks
+            kind.count
+            * typed.get(
+                sheet_item(kind.material, kind.thickness, kind.length, kind.width), kind.price
+            )
+            for kind in sheet_counts(nest, self.desk.project)
         )
         joints = sum(len(b.joints) for b in nest.blanks)
         glued = f"{nest.joint_metres:.1f} m of glue line"

@@ -33,6 +33,7 @@ from app.drawing.timetable import timetable_drawing
 from app.drawing.value import Drawing
 from app.pipeline import Boat, Stage, sheet_counts
 from app.project.document import TimberChoice
+from lofting.stores.packs import unit_of
 
 CAUTION = (
     "Epoxy, hardener, solvents and two-pack paints with isocyanates harm skin and lungs: read "
@@ -41,8 +42,6 @@ CAUTION = (
 
 
 NOT_YET = "The weights are shown here once the boat has parts, the days once she has sheets."
-ONE = {"sheets": "sheet", "pieces": "piece"}
-"""Units of a single thing."""
 KILOGRAMS, DAYS = "Where the kilograms are", "Days of work and waiting"
 
 
@@ -167,8 +166,7 @@ class StoresStep(Step):
         super().show_boat(boat)
         self.tree.clear()
         for line in boat.stores.lines if boat.stores else ():
-            unit = ONE.get(line.unit, line.unit) if line.quantity == 1.0 else line.unit
-            quantity = f"{line.quantity:.4g} {unit}".strip()
+            quantity = f"{line.quantity:.4g} {unit_of(line.quantity, line.unit)}".strip()
             item = QTreeWidgetItem([line.item, quantity, line.to_buy, line.rule])
             item.setToolTip(3, line.rule)
             self.tree.addTopLevelItem(item)

@@ -7,6 +7,7 @@ from app.papers.book import cautions
 from app.papers.book.pages import Book, wrapped
 from app.papers.canvas import LEAST
 from app.papers.tables import Column, Table
+from lofting.stores.packs import unit_of
 
 WIDE = 120.0
 """Of what is to be done, mm."""
@@ -51,14 +52,15 @@ def stores_pages(book: Book) -> None:
     stores = book.boat.stores
     if stores is None:
         return
-    costs = {} if book.boat.cost is None else {line.item: line for line in book.boat.cost.lines}
-    said = "" if book.boat.cost is None else book.boat.cost.said
+    whole = book.boat.cost
+    said = "" if whole is None else whole.said
     rows = []
     for line in stores.lines:
         quantity = f"{line.quantity:.2f}".rstrip("0").rstrip(".")
-        known = costs.get(line.item)
+        known = None if whole is None else whole.beside(line)
         cost = "" if known is None or known.cost is None else f"{known.cost:.2f}"
-        rows.append((line.item, quantity, line.unit, line.to_buy, *((cost,) if said else ())))
+        unit = unit_of(line.quantity, line.unit)
+        rows.append((line.item, quantity, unit, line.to_buy, *((cost,) if said else ())))
     columns = (
         Column("Item", bold=True),
         Column("Needed", right=True),
