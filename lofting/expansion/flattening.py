@@ -15,6 +15,7 @@ from scipy.sparse import coo_matrix, diags
 from scipy.sparse.linalg import splu
 
 from lofting.expansion.unrolling import FlatStrip, expand_strip, lengthwise
+from lofting.vectors import cross, lengths
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -106,10 +107,12 @@ def _columns(rulings: Indices) -> Indices:
     between rulings that differ at both ends does the ruled surface show its twist.
     """
     chosen = [0]
-    for k in range(1, len(rulings) - 1):
-        ahead = rulings[k] - rulings[chosen[-1]]
-        if ahead.min() >= 1 or ahead.max() >= 3:
+    last_i, last_j = rulings[0].tolist()
+    for k, (i, j) in enumerate(rulings[1:-1].tolist(), 1):
+        moved = i - last_i, j - last_j
+        if min(moved) >= 1 or max(moved) >= 3:
             chosen.append(k)
+            last_i, last_j = i, j
     return np.array([*chosen, len(rulings) - 1], dtype=np.intp)
 
 
@@ -169,14 +172,14 @@ def _springs(
     """Edges (e, 2), their lengths in space (e,), and weights: area beside them over length
     squared, so that a weighted squared change of length is area times squared strain."""
     corner = space[faces]
-    area = 0.5 * np.linalg.norm(
-        np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]), axis=1
-    )
+    area = 0.5 * lengths(cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]))
     sides = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
-    sides = np.sort(sides, axis=1)
-    pairs, inverse = np.unique(sides, axis=0, return_inverse=True)
+    # Every pair as one number, which sorts far faster than a row of two.
+    code = sides.min(axis=1) * len(space) + sides.max(axis=1)
+    numbers, inverse = np.unique(code, return_inverse=True)
+    pairs = np.column_stack(np.divmod(numbers, len(space)))
     beside = np.bincount(inverse.ravel(), weights=np.tile(area, 3), minlength=len(pairs))
-    length = np.linalg.norm(space[pairs[:, 1]] - space[pairs[:, 0]], axis=1)
+    length = lengths(space[pairs[:, 1]] - space[pairs[:, 0]])
     keep = length > 1e-9
     pairs, beside, length = pairs[keep], beside[keep], length[keep]
     weight = beside / length**2
@@ -230,7 +233,7 @@ def _errors(
 ) -> tuple[Array, Array, Array]:
     """Weighted change of length of every spring, its vector and its length."""
     step = points[pairs[:, 1]] - points[pairs[:, 0]]
-    now = np.maximum(np.linalg.norm(step, axis=1), 1e-12)
+    now = np.maximum(lengths(step), 1e-12)
     return (now - length) * root, step, now
 
 
