@@ -23,6 +23,10 @@ tape over edges allow (common practice, no source)."""
 SHARE = 0.0015
 """The same for long lengths, as a share."""
 
+POINTED = 20.0
+"""Half-breadth, mm, up to which an end counts as a point: crossed or not, a length to it is then
+the same within what is allowed."""
+
 ACROSS = np.array([1.0, -1.0, 1.0])
 
 
@@ -46,11 +50,13 @@ def check_lengths(lines: Lines) -> tuple[CheckLength, ...]:
         return ()
     sheer = sheers[-1]
     bow, stern = sheer.faired[0], sheer.faired[-1]
-    found = [
-        CheckLength("sheer, bow to stern, either side", _apart(bow, stern)),
-        CheckLength("sheer, bow one side to stern the other", _apart(bow * ACROSS, stern)),
-        CheckLength("sheer along its curve", sheer.batten.length()),
-    ]
+    found = [CheckLength("sheer, bow to stern, either side", _apart(bow, stern))]
+    # where an end comes to a point, what is crossed there is the same length once more
+    if min(abs(bow[1]), abs(stern[1])) > POINTED:
+        found.append(
+            CheckLength("sheer, bow one side to stern the other", _apart(bow * ACROSS, stern))
+        )
+    found.append(CheckLength("sheer along its curve", sheer.batten.length()))
     places = [(label, sheer.batten.at_x(x)) for label, x in _thirds(lines)]
     standing = [(label, np.asarray(at)) for label, at in places if at is not None]
     for label, at in standing:

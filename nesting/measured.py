@@ -18,6 +18,10 @@ from nesting.layout import Blank, Joint, Nest, PartJoint, Placement
 from nesting.stock import JoiningRules
 from nesting.verify import laid_polygon
 
+LARGER = 1.01
+"""How much larger than its sheets a blank may be: sheets are sold a few millimetres over their size
+(EN 315:2000 allows 3.5 mm in length and width, from memory), more is a slip of the tape or pen."""
+
 
 @dataclass(frozen=True)
 class Measured:
@@ -63,6 +67,8 @@ def _real(blank: Blank, tape: Measured) -> tuple[Blank, list[Finding]]:
     length, width = tape.length or blank.length, tape.width or blank.width
     count = len(blank.joints)
     laid_out = blank.sheets * blank.sheet_length
+    if length > LARGER * laid_out or width > LARGER * blank.width:
+        return blank, [_larger_than_sheets(blank, length, width)]
     if not count or all(joint.end <= joint.start for joint in blank.joints):
         return replace(blank, length=length, width=width), []
     overlap = (laid_out - length) / count
@@ -88,6 +94,19 @@ def _real(blank: Blank, tape: Measured) -> tuple[Blank, list[Finding]]:
         feather = None if joint.feather is None else end if at_end else start
         joints.append(Joint(start, end, feather))
     return replace(blank, length=length, width=width, joints=tuple(joints)), []
+
+
+def _larger_than_sheets(blank: Blank, length: float, width: float) -> Finding:
+    what = "1 sheet is" if blank.sheets == 1 else f"its {blank.sheets} sheets are together"
+    return Finding(
+        Severity.LOOK,
+        "blank-length",
+        {"blank": blank.name},
+        f"{blank.name} is said to measure {length:.0f} x {width:.0f} mm, but {what} "
+        f"{blank.sheets * blank.sheet_length:.0f} x {blank.width:.0f} mm.",
+        "Tape it again, or see that it was typed as it was read.",
+        {"measured_mm": round(length, 1), "drawn_mm": round(blank.length, 1)},
+    )
 
 
 def _edges(blank: Blank, known: dict[str, FlatPart], rules: JoiningRules) -> list[Finding]:

@@ -101,4 +101,7 @@ class CostTab(QWidget):
     def _say(self) -> None:
         stores = self.model.stores
         prices = {line.item: line.price for line in self.desk.project.prices}
-        self.says.setText("" if stores is None else reckon_cost(stores, prices).said)
+        if stores is None:
+            self.says.setText("The things to buy come with the layout of the sheets.")
+            return
+        self.says.setText(reckon_cost(stores, prices).said)

@@ -32,7 +32,7 @@ class Files:
             Refused: it cannot be read.
         """
         path = Path(where)
-        if not path.exists() and where in sample_names():
+        if not path.is_file() and where in sample_names():
             self.desk.new(load_sample(where))
             return
         self.desk.open(path.absolute())

@@ -84,8 +84,12 @@ class TimeTab(QWidget):
         header = self.tree.header()
         header.setStretchLastSection(False)
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-        for column in range(1, 5):
+        for column in range(1, 4):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
+        # the longest wait goes in two lines rather than take the room of what is to be done
+        self.tree.setColumnWidth(
+            4, self.tree.fontMetrics().horizontalAdvance("12 h between coats") + 14
+        )
         wrap_rows(self.tree)
         self.form = Form(
             desk,
@@ -116,7 +120,7 @@ class TimeTab(QWidget):
             self.says.setText("The hours come with the layout of the sheets.")
             return
         said = f"{work.said(habits.hours)} Hours and waits are rules of thumb: own minutes are "
-        said += "typed beside this list, and for what cures the maker's sheet decides."
+        said += "typed in the next list, and for what cures the maker's sheet decides."
         if habits.temperature < COLD:
             said += " <b>Below 10 °C most epoxies do not cure as they should: warm the shed.</b>"
         self.says.setText(said)

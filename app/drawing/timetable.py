@@ -10,6 +10,8 @@ BAR = 7.0
 LONG = 250.0
 """Length of the whole time, mm."""
 NAMES = 62.0
+FIGURE = 3.5
+"""Room that the first week's figure wants before the first Monday, mm."""
 MOST_WEEKS = 26
 """Weeks that are all named; of more every fourth is."""
 
@@ -35,6 +37,8 @@ def timetable_drawing(work: Timetable) -> Drawing:
             items.append(
                 Text(at * day + 0.5, BAR + 3.0, f"{week}", Pen.NOTE, 0.0, 0.0, ("left", "base"))
             )
+    if monday * day > FIGURE:
+        items.append(Text(0.5, BAR + 3.0, "1", Pen.NOTE, 0.0, 0.0, ("left", "base")))
     items.append(Text(-3.0, BAR + 3.0, "week", Pen.NOTE, 0.0, 0.0, ("right", "base")))
     for number, done in enumerate(work.done):
         y = -ROW * number

@@ -26,9 +26,10 @@ def load_sample(name: str) -> Project:
 
 
 def load_project(where: str) -> Project:
-    """A project by its path, or a sample by its name when no such file exists. Raises Refused."""
+    """A project by its path, or a sample by its name when no such file exists. A folder of that
+    name, such as the sample was built into, is none. Raises Refused."""
     path = Path(where)
-    if not path.exists() and where in sample_names():
+    if not path.is_file() and where in sample_names():
         return load_sample(where)
     if not path.exists() and path.suffix != SUFFIX and Path(where + SUFFIX).exists():
         path = Path(where + SUFFIX)

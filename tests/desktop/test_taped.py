@@ -1,4 +1,7 @@
-"""Drawn against taped on the stores step."""
+"""Drawn against taped on the stores step, and blanks as taped on the sheets step."""
+
+import pytest
+from PySide6.QtCore import Qt
 
 
 def test_what_the_tape_said_is_typed_and_told(window, qtbot):
@@ -18,3 +21,22 @@ def test_what_the_tape_said_is_typed_and_told(window, qtbot):
     assert not model.setData(model.index(0, 2), "0")
     assert model.setData(model.index(0, 2), "")
     assert window.desk.project.taped == ()
+
+
+def test_a_blank_is_taped_in_the_projects_own_lengths(empty_window, qtbot):
+    """A project in feet, inches and eighths: 8-0-0 is 96 inches of 25.4 mm (ISO 31-1)."""
+    window = empty_window
+    window.files.open_first("marsh_canoe")
+    qtbot.waitUntil(window.study.geometry_fresh, timeout=20000)
+    window.open_step(4)
+    qtbot.waitUntil(window.study.sheets_fresh, timeout=60000)
+    records = window.step.taped
+    records.add()
+    records.add()
+    measured = window.desk.project.sheets.measured
+    assert [m.blank for m in measured] == ["blank-1", "blank-2"]
+    model = records.model
+    heads = [model.headerData(k, Qt.Orientation.Horizontal) for k in range(3)]
+    assert not any("mm" in head for head in heads)
+    assert model.setData(model.index(1, 1), "8-0-0")
+    assert window.desk.project.sheets.measured[1].length == pytest.approx(96 * 25.4)

@@ -201,3 +201,14 @@ def test_one_of_a_thing_is_not_said_as_several(capsys):
     assert [counted(n, "joint") for n in (0, 1, 2)] == ["0 joints", "1 joint", "2 joints"]
     assert main(["check", "lake_skiff_slips"]) == 1
     assert " 1 notes" not in capsys.readouterr().out
+
+
+def test_a_folder_of_a_samples_name_does_not_hide_the_sample(tmp_path, monkeypatch, capsys):
+    """As when a sample was built into a folder that bears its name."""
+    (tmp_path / "stone_punt").mkdir()
+    monkeypatch.chdir(tmp_path)
+    assert main(["check", "stone_punt"]) == 0
+    capsys.readouterr()
+    (tmp_path / "other").mkdir()
+    assert main(["check", "other"]) != 0
+    assert "folder" in capsys.readouterr().err

@@ -103,3 +103,23 @@ def test_what_was_taped_is_in_the_layout_and_its_papers() -> None:
     for was, now in zip(before.marks, after.marks, strict=True):
         for old, new in zip(was.edges, now.edges, strict=True):
             assert new.x == pytest.approx(old.x, abs=1e-6)
+
+
+def test_a_slip_of_the_pen_moves_nothing() -> None:
+    """A sheet of 2440 by 1220 taped as 24400, or 12200 broad, is larger than any sheet; 3 mm more
+    than its size are within what plywood is made to (EN 315, from memory)."""
+    alone = replace(layout().blanks[0], sheets=1, length=2440.0, joints=(), placements=())
+    nest = replace(layout(), blanks=(alone,))
+    for tape in (Measured("blank-1", 24400.0), Measured("blank-1", 0.0, 12200.0)):
+        found = as_measured(nest, (tape,), (), RULES)
+        assert found.blanks == nest.blanks
+        assert [f.code for f in found.findings] == ["blank-length"]
+        assert "1 sheet is 2440 x 1220 mm" in found.findings[0].message
+    real = as_measured(nest, (Measured("blank-1", 2443.0, 1223.0),), (), RULES)
+    assert real.findings == ()
+    assert (real.blanks[0].length, real.blanks[0].width) == (2443.0, 1223.0)
+    butted = replace(
+        layout().blanks[0], length=4880.0, joints=(Joint(2440.0, 2440.0),), placements=()
+    )
+    wrong = as_measured(replace(nest, blanks=(butted,)), (Measured("blank-1", 5880.0),), (), RULES)
+    assert "2 sheets are together 4880 x 1220 mm" in wrong.findings[0].message

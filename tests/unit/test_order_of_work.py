@@ -5,6 +5,8 @@ from datetime import date
 
 import pytest
 
+from app.drawing.timetable import timetable_drawing
+from app.drawing.value import Text
 from app.pipeline import Boat, Pipeline
 from app.project.samples import load_sample
 from app.project.working import RateChoice, Working
@@ -124,6 +126,14 @@ def test_what_fills_more_than_a_lifetime_is_not_laid_half() -> None:
     assert "Too much work" in endless.said(6.0)
     assert "No work" in lay_in_days((Task("saw", "Saw", 0.0, ""),), Habits()).said(6.0)
     assert lay_in_days((Task("saw", "Saw", 1.0, ""),), Habits(hours=1.0 + SETTING_UP)).days == 1
+
+
+def test_every_week_of_the_picture_has_its_number() -> None:
+    """Saturday's work is the first week's, though only two days of it are left to draw."""
+    saw = Task("saw", "Saw", 30.0, "")
+    drawn = timetable_drawing(lay_in_days((saw,), Habits()))
+    named = [item.text for item in drawn.items if isinstance(item, Text)]
+    assert named[: named.index("week") + 1] == ["2", "3", "1", "week"]
 
 
 @pytest.mark.parametrize("start", ["9999-12-30", "0001-01-01"])

@@ -48,3 +48,15 @@ def test_only_what_is_out_by_more_than_bending_sheets_allow_is_told() -> None:
     taped = (Taped(name=second.name, length=second.length + 30.0),)
     boat = Pipeline().run(project.model_copy(update={"taped": taped}), Stage.PARTS)
     assert [f.code for f in boat.findings].count("out-of-true") == 1
+
+
+def test_what_is_crossed_at_a_point_is_not_taped_twice() -> None:
+    """A boat pointed at the bow: corner to corner there is the side's own length."""
+    sheer = level(600.0, 400.0)
+    sheer[:, 1] = np.linspace(0.0, 600.0, len(X))
+    chine = level(500.0, 0.0)
+    chine[:, 1] = np.linspace(0.0, 500.0, len(X))
+    lines = boat_lines({"chine": (Role.CHINE, chine), "sheer": (Role.SHEER, sheer)}, Face.OUTSIDE)
+    names = [check.name for check in check_lengths(lines)]
+    assert "sheer, bow to stern, either side" in names
+    assert not any("one side to stern the other" in name for name in names)

@@ -159,7 +159,8 @@ class SheetsStep(Step):
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(scrolled(stock, joining), "Stock and joining")
-        self.tabs.addTab(scrolled(self.joints, self._taped()), "Joints and parts")
+        self.taped = self._taped()
+        self.tabs.addTab(scrolled(self.joints, self.taped), "Joints and parts")
         self.tabs.addTab(scrolled(self.ways, self.rules), "Ways and rules")
         return [result, self.tabs]
 
@@ -170,16 +171,21 @@ class SheetsStep(Step):
             ("sheets", "measured"),
             (
                 Figure("blank", "Blank", Kind.CHOICE, self._blanks, width=110),
-                Figure("length", "Length", unit="mm", tip="As taped; 0: not taped"),
-                Figure("width", "Width", unit="mm", tip="As taped; 0: not taped"),
+                Figure("length", "Length", tip="As taped; 0: not taped"),
+                Figure("width", "Width", tip="As taped; 0: not taped"),
             ),
             "blank as taped",
         )
         return Records(
             model,
-            lambda rows: MeasuredBlank(blank=next(iter(self._blanks()), "blank-1")),
+            lambda rows: MeasuredBlank(blank=self._untaped({row.blank for row in rows})),
             title="Blanks as taped once joined (what lies on them stays, the joints move)",
         )
+
+    def _untaped(self, taped: set[str]) -> str:
+        """The first blank that has no line yet, else the first."""
+        names = self._blanks() or ("blank-1",)
+        return next((name for name in names if name not in taped), names[0])
 
     def _blanks(self) -> tuple[str, ...]:
         """Names of the layout's blanks."""

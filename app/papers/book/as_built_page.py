@@ -19,12 +19,13 @@ def as_built_page(book: Book) -> None:
 
 def _blanks(book: Book) -> Table:
     nest = book.boat.nest
-    taped = {m.blank for m in book.boat.project.sheets.measured}
+    taped = {m.blank: m for m in book.boat.project.sheets.measured}
     rows = []
     for blank in () if nest is None else nest.blanks:
-        found = "as taped" if blank.name in taped else ROOM
-        length, width = book.printed(blank.length), book.printed(blank.width)
-        rows.append((blank.name, length, found, width, found))
+        tape = taped.get(blank.name)
+        along, across = (0.0, 0.0) if tape is None else (tape.length, tape.width)
+        row = (blank.name, book.printed(blank.length), book.printed(along) if along else ROOM)
+        rows.append((*row, book.printed(blank.width), book.printed(across) if across else ROOM))
     columns = (
         Column("blank", bold=True),
         Column("length", right=True),
