@@ -11,7 +11,7 @@ from lofting.findings import Refused
 OFFER = (
     "No planks yet. A plank lies between each line and the next, so they can be put in at once, "
     "with bulkheads, transom, stock, a gunwale and a first load case to change as your plan has "
-    "them."
+    "them. A flat bottom that the table gives only the edges of gets a line along its middle."
 )
 
 

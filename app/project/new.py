@@ -1,6 +1,8 @@
 """A new project from a table of offsets: usual stock, joints, materials, a transom, bulkheads at
 sensible stations and one load case, so that the whole job works at once."""
 
+import re
+from dataclasses import replace
 from itertools import pairwise
 from math import isfinite
 from pathlib import Path
@@ -25,6 +27,7 @@ from app.project.document import (
 )
 from app.project.laying import Sheets, StockSheet
 from lofting.findings import Refused
+from lofting.lengths import Notation
 from lofting.offsets import (
     Conventions,
     OffsetTable,
@@ -46,6 +49,9 @@ TRANSOM_FROM = 60.0
 """A line that ends this far off the centreline ends on a transom, not on a stem, mm."""
 
 
+_FEET_INCHES_EIGHTHS = re.compile(r"-?\d+-\d+-\d+(?:\.\d+)?[+-]?")
+
+
 def table_in_file(path: Path | str) -> tuple[TypedTable, Conventions]:
     """The table of offsets in a text file, one row a point or as plans print it.
 
@@ -60,7 +66,23 @@ def table_in_file(path: Path | str) -> tuple[TypedTable, Conventions]:
             str(path), f"it cannot be read ({reason.lower()}).", "Check the file; it must be text."
         ) from None
     read = read_traditional if looks_traditional(text) else read_long_csv
-    return read(text, source=str(path))
+    typed, conventions = read(text, source=str(path))
+    return typed, _in_feet_where_typed_so(typed, conventions)
+
+
+def _in_feet_where_typed_so(typed: TypedTable, conventions: Conventions) -> Conventions:
+    """Feet, inches and eighths for what is printed, where every figure of the table is written so.
+    Such figures are read alike under any notation, so none changes its meaning; without this the
+    papers of a boat drawn in feet would be in millimetres."""
+    texts = [s.x for s in typed.stations]
+    for line in typed.lines:
+        points = [p for p in (line.bow, line.stern, *line.free) if p is not None]
+        texts += [*line.half_breadths, *line.heights]
+        texts += [text for p in points for text in (p.x, p.half_breadth, p.height)]
+    bare = [t.strip() for t in texts if t.strip() and t.strip() not in ("0", "-")]
+    if bare and all(_FEET_INCHES_EIGHTHS.fullmatch(text) for text in bare):
+        return replace(conventions, notation=Notation.FEET_INCHES_EIGHTHS)
+    return conventions
 
 
 def plan_sheet(typed: TypedTable, conventions: Conventions) -> PlanSheet:
@@ -109,13 +131,14 @@ def project_from_offsets(name: str, typed: TypedTable, conventions: Conventions)
     Raises:
         Refused: the table has too few lines to make a boat of.
     """
+    typed = _with_middle(typed, conventions)
     table = read_table(typed, conventions)
-    long = [line for line in table.lines if line.role in (Role.KEEL, Role.CHINE, Role.SHEER)]
+    long = _long_lines(table)
     if len(long) < 2:
         raise Refused(
             "table of offsets",
             f"it holds {len(long)} long lines; planks lie between at least two.",
-            "Give a keel (or bottom edge), the chines and the sheer, in this order.",
+            "Give a keel (or bottom edge), the chines and the sheer.",
         )
     start, end = _extent(table)
     length = end - start
@@ -179,7 +202,8 @@ def project_from_offsets(name: str, typed: TypedTable, conventions: Conventions)
 
 def with_usual_boat(project: Project, typed: TypedTable, conventions: Conventions) -> Project:
     """The project with usual planks, and what else `project_from_offsets` gives where it has none
-    of its own: parts, stock, load cases, timber. The plan stays as it is typed.
+    of its own: parts, stock, load cases, timber. The plan stays as it is typed; only a flat bottom
+    whose middle it leaves out gets that line.
 
     Raises:
         Refused: the table has too few lines to make a boat of.
@@ -193,7 +217,41 @@ def with_usual_boat(project: Project, typed: TypedTable, conventions: Convention
     more = {k: getattr(usual, k) for k in kinds if getattr(project, k) == getattr(blank, k)}
     if project.sheets.stock == blank.sheets.stock:
         more["sheets"] = project.sheets.model_copy(update={"stock": usual.sheets.stock})
+    if len(usual.plan.lines) > len(project.plan.lines):
+        middle = usual.plan.lines[0]
+        more["plan"] = project.plan.model_copy(update={"lines": (middle, *project.plan.lines)})
     return project.model_copy(update={"planking": planking, **more})
+
+
+def _long_lines(table: OffsetTable) -> list[TableLine]:
+    """The lines that planks lie between, from keel to sheer."""
+    return [line for line in table.lines if line.role in (Role.KEEL, Role.CHINE, Role.SHEER)]
+
+
+def _with_middle(typed: TypedTable, conventions: Conventions) -> TypedTable:
+    """The table with a line along the middle of a flat bottom, where it gives only its edges: level
+    with the lowest line at every point, as a bottom laid across them is."""
+    long = _long_lines(read_table(typed, conventions))
+    if len(long) < 2 or _widest(long[0]) < TRANSOM_FROM:
+        return typed
+    edge = next(line for line in typed.lines if line.name == long[0].name)
+    taken = {line.name for line in typed.lines}
+    name = next(n for n in ("keel", "centreline", "middle of the bottom") if n not in taken)
+
+    def middle(point: TypedPoint | None) -> TypedPoint | None:
+        return None if point is None else replace(point, half_breadth="0")
+
+    line = replace(
+        edge,
+        name=name,
+        role=Role.KEEL,
+        half_breadths=tuple("0" if text else "" for text in edge.heights),
+        bow=middle(edge.bow),
+        stern=middle(edge.stern),
+        free=(),
+        marks=(),
+    )
+    return replace(typed, lines=(line, *typed.lines))
 
 
 def _extent(table: OffsetTable) -> tuple[float, float]:

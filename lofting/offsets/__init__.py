@@ -3,7 +3,7 @@
 from lofting.offsets.long_form import read_long_csv, write_long_csv
 from lofting.offsets.paste import understand_paste
 from lofting.offsets.pasted_value import PastedFigure, PasteQuestion, PasteReading
-from lofting.offsets.reading import read_figure, read_table
+from lofting.offsets.reading import from_keel_up, read_figure, read_table
 from lofting.offsets.reprinting import boat_value, plan_value, reprint
 from lofting.offsets.table import (
     Breadths,
@@ -47,6 +47,7 @@ __all__ = [
     "TypedStation",
     "TypedTable",
     "boat_value",
+    "from_keel_up",
     "guess_role",
     "looks_traditional",
     "plan_value",

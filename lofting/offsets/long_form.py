@@ -137,7 +137,9 @@ def _columns(row: tuple[int, list[str]], source: str) -> dict[str, int]:
         raise Refused(
             f"{source}, line {number}",
             f"The heading lacks {', '.join(missing)}.",
-            f"Begin with the row {','.join(HEADER)}.",
+            f"Begin with the row {','.join(HEADER)}, one row a point; or give the table as plans "
+            "print it: a row “station, bow, 1, 2, ... stern”, a row “distance”, and under the "
+            "headings “half-breadths” and “heights” one row a line.",
         )
     return {name: names.index(name) for name in (*HEADER, *MARKS) if name in names}
 

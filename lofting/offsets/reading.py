@@ -104,7 +104,7 @@ def read_table(typed: TypedTable, conventions: Conventions) -> OffsetTable:
     """Read every figure by the plan's conventions; unreadable cells become findings.
 
     The keel and the stem lie on the centreline where a line gives no half-breadth at all.
-    Stations are put in order from the bow; a stem comes last.
+    Stations are put in order from the bow, lines from keel to sheer; a stem comes last.
 
     Returns:
         The table in mm on the boat's axes (x aft, y to starboard, z up), NaN where blank.
@@ -113,13 +113,22 @@ def read_table(typed: TypedTable, conventions: Conventions) -> OffsetTable:
     xs = [reader.figure(station.x, {"station": station.label}, "x") for station in typed.stations]
     known = [i for i, x in enumerate(xs) if x == x]
     order = sorted(known, key=lambda i: xs[i]) + [i for i, x in enumerate(xs) if x != x]
-    lines = tuple(
-        _read_line(reader, line, typed, xs, order)
-        for line in sorted(typed.lines, key=lambda line: line.role is Role.STEM)
-    )
+    lines = tuple(_read_line(reader, line, typed, xs, order) for line in from_keel_up(typed.lines))
     stations = tuple((typed.stations[i].label, xs[i]) for i in order)
     findings = [*reader.findings, *check_table(typed, xs, lines, conventions)]
     return OffsetTable(stations, lines, conventions, tuple(findings))
+
+
+_RANKS = {Role.KEEL: 0, Role.CHINE: 1, Role.SHEER: 2, Role.OTHER: 3, Role.STEM: 4}
+
+
+def from_keel_up(lines: tuple[TypedLine, ...]) -> list[TypedLine]:
+    """Lines in order from keel to sheer, by what they are and not by their figures, which may hold
+    slips. Chines keep the order they were typed in, or the other way round where the table was
+    typed from the sheer down, as many plans print it (common practice, no source)."""
+    ranks = [r for line in lines if (r := _RANKS[line.role]) <= _RANKS[Role.SHEER]]
+    downwards = ranks == sorted(ranks, reverse=True) and len(set(ranks)) > 1
+    return sorted(reversed(lines) if downwards else lines, key=lambda line: _RANKS[line.role])
 
 
 def _read_line(

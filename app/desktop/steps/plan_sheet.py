@@ -145,8 +145,8 @@ class PlanSheetStep(Step):
         layout.setContentsMargins(8, 8, 8, 8)
         layout.addWidget(
             words(
-                "The long lines stand from keel to sheer; a stem, where the boat has one, last. "
-                "Removing a line takes its figures with it."
+                "In the order of your plan, from keel to sheer or from the sheer down; a chine that "
+                "is added is put between them. Removing a line takes its figures with it."
             )
         )
         lines = PlanLinesModel(

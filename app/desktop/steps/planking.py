@@ -34,6 +34,7 @@ from app.project import conversion
 from app.project.document import CornerChoice, PlankChoice, SplitChoice
 from lofting.bending import thickest_along
 from lofting.lengths import Notation, print_length
+from lofting.offsets import Role, from_keel_up
 from lofting.planking import Corner, Plank, Planking, SeamRun, SplitJoint
 from lofting.planking.hull import IN_PLANE_SHARE
 from lofting.plywood import PLYWOODS, plywood, radius_source
@@ -87,7 +88,8 @@ VIEWS = {
 
 def _fresh_plank(desk: Desk) -> Callable[[tuple[PlankChoice, ...]], PlankChoice]:
     def make(rows: tuple[PlankChoice, ...]) -> PlankChoice:
-        names = [line.name for line in desk.project.plan.lines if line.role != "stem"]
+        typed = from_keel_up(conversion.typed_table(desk.project).lines)
+        names = [line.name for line in typed if line.role is not Role.STEM]
         lower = rows[-1].upper if rows else (names[0] if names else "keel")
         after = names[names.index(lower) + 1 :] if lower in names else []
         upper = after[0] if after else (names[-1] if names else "sheer")
