@@ -13,6 +13,10 @@ from app.desktop.forms import Form, words
 from app.desktop.palette import Look, look_of
 from app.project.document import PlanSheet
 
+NAME = (
+    Figure("name", "Her name on the papers", Kind.TEXT, tip="It stands at the foot of every page."),
+)
+
 NOTATIONS = tuple(PlanSheet.model_fields["notation"].annotation.__args__)  # type: ignore[union-attr]
 
 FORM = (
@@ -178,6 +182,8 @@ class Conventions(QWidget):
         self._sample = sample
         layout = QVBoxLayout(self)
         layout.setContentsMargins(8, 8, 8, 8)
+        self.name_form = Form(desk, (), NAME)
+        layout.addWidget(self.name_form)
         layout.addWidget(
             words(
                 "Set these as the plan sheet says, and type its figures unchanged. What was typed "

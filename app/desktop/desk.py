@@ -16,6 +16,9 @@ from app.project.storage import load, save
 from lofting.findings import Refused
 from lofting.lengths import Notation
 
+UNNAMED = ("", str(Project.model_fields["name"].default))
+"""What stands for the name of a boat that nobody has named."""
+
 
 class Desk(QObject):
     """One open project.
@@ -127,7 +130,8 @@ class Desk(QObject):
         self._take(project, None)
 
     def save(self, path: Path | None = None) -> None:
-        """Write the project to its file, or to a new one.
+        """Write the project to its file, or to a new one. A boat that nobody has named takes the
+        file's name, or every paper would say that she has none.
 
         Raises:
             Refused: it cannot be written; the old file is untouched.
@@ -135,6 +139,9 @@ class Desk(QObject):
         target = path or self.path
         if target is None:
             raise Refused("project", "it has no file yet.", "Choose a name for it.")
+        if self.history.present.name.strip() in UNNAMED:
+            named = self.history.present.model_copy(update={"name": target.stem})
+            self.edit(named, f"name her {target.stem}, after the file")
         present = self.history.present
         save(target, present)
         self._journal.discard()

@@ -38,6 +38,29 @@ def test_saved_and_opened_again_is_the_same(qapp, file):
     desk.close()
 
 
+def test_a_boat_that_nobody_named_takes_the_name_of_her_file(qapp, tmp_path):
+    desk = Desk()
+    desk.save(tmp_path / "heron.scrieve")
+    assert load(tmp_path / "heron.scrieve").name == desk.project.name == "heron"
+    assert not desk.unsaved
+    renamed(desk, "Grey Heron")
+    desk.save(tmp_path / "second try.scrieve")
+    assert desk.project.name == "Grey Heron", "a name that was given stays"
+    desk.close()
+
+
+def test_her_name_is_typed_on_the_plan_sheet(empty_window, qtbot):
+    empty_window.steps[0].begin.buttons["type"].click()
+    field = empty_window.steps[0].conventions.name_form.fields["name"]
+    assert field.text() == "untitled"
+    field.selectAll()
+    qtbot.keyClicks(field, "Heron")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert empty_window.desk.project.name == "Heron"
+    empty_window.desk.undo()
+    assert field.text() == "untitled"
+
+
 def test_what_cannot_be_read_leaves_the_desk_as_it_was(qapp, file, tmp_path):
     desk = Desk()
     desk.open(file)
