@@ -11,6 +11,7 @@ from app.pipeline import Boat
 from app.project.document import Taped
 from app.project.editing import put
 from lofting.findings import Refused
+from lofting.lengths import print_length
 from lofting.truing import CheckLength
 
 HEADS = ("Between", "Drawn", "Taped", "Longer by\nmm")
@@ -43,7 +44,7 @@ class TapedModel(TypedColumn):
         """Length in words, drawn, taped, by how much longer."""
         check = self.checks[row]
         found = {line.name: line.length for line in self.desk.project.taped}.get(check.name)
-        drawn = shown(check.length, TAPE, self.desk.notation)
+        drawn = print_length(check.length, self.desk.notation, unit=False)
         if found is None:
             return check.name, drawn, "", ""
         typed = shown(found, TAPE, self.desk.notation)

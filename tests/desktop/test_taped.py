@@ -12,6 +12,7 @@ def test_what_the_tape_said_is_typed_and_told(window, qtbot):
     model = tab.model
     assert model.names() == tuple(c.name for c in window.study.boat.check_lengths)
     check = model.checks[0]
+    assert model.data(model.index(0, 1)) == f"{check.length:.0f}"  # no tape reads finer
     assert model.setData(model.index(0, 2), f"{check.length + 20.0:.1f}")
     assert model.data(model.index(0, 3)) == "+20"
     assert model.bold(check.name)

@@ -170,7 +170,14 @@ class SheetsStep(Step):
             self.desk,
             ("sheets", "measured"),
             (
-                Figure("blank", "Blank", Kind.CHOICE, self._blanks, width=110),
+                Figure(
+                    "blank",
+                    "Blank",
+                    Kind.CHOICE,
+                    self._blanks,
+                    width=110,
+                    tip="What lies on it stays where it is; its joints move",
+                ),
                 Figure("length", "Length", tip="As taped; 0: not taped"),
                 Figure("width", "Width", tip="As taped; 0: not taped"),
             ),
@@ -179,7 +186,7 @@ class SheetsStep(Step):
         return Records(
             model,
             lambda rows: MeasuredBlank(blank=self._untaped({row.blank for row in rows})),
-            title="Blanks as taped once joined (what lies on them stays, the joints move)",
+            title="Blanks as taped once joined",
         )
 
     def _untaped(self, taped: set[str]) -> str:
