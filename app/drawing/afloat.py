@@ -1,7 +1,7 @@
 """The boat afloat in profile: waterline at a load case, centres, and what is carried."""
 
 from collections.abc import Callable
-from math import tan
+from math import degrees, tan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,22 @@ def water_height(attitude: Attitude, x: float) -> float:
     Trim is positive bow up: seen from the boat the water then falls towards the bow.
     """
     return attitude.sinkage + x * tan(attitude.trim)
+
+
+def trim_words(attitude: Attitude) -> str:
+    """Trim in whole words, to a tenth of a degree: nobody need know which sign means what."""
+    angle = degrees(attitude.trim)
+    if abs(angle) < 0.05:
+        return "level"
+    return f"{abs(angle):.1f}° {'bow up' if angle > 0.0 else 'bow down'}"
+
+
+def heel_words(attitude: Attitude) -> str:
+    """Heel in whole words, to a tenth of a degree."""
+    angle = degrees(attitude.heel)
+    if abs(angle) < 0.05:
+        return "upright"
+    return f"{abs(angle):.1f}° to {'starboard' if angle > 0.0 else 'port'}"
 
 
 def afloat_profile(

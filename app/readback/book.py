@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from app.drawing.copies import whole_name
 from app.pipeline import Boat
 from app.project import conversion
 from app.readback.papertables import TableSeen, out_of_order, tables_of
@@ -253,8 +254,9 @@ def _joints(book: _Book) -> None:
     if nest is None:
         return
     rows = book.rows("Joints, x along the part")
+    parts = {part.name: part for part in book.boat.laid_parts}
     for joint in nest.part_joints:
-        name = f"{joint.part} {joint.copy + 1}"
+        name = whole_name(parts[joint.part], joint.copy)
         near = [row[1:3] for row in rows if row[0] == name and len(row) >= 3]
         true = (joint.start, joint.end)
         if not near:

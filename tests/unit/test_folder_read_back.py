@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from app.build import build_all
 from app.pipeline import Pipeline
@@ -146,3 +147,17 @@ def test_offsets_moved_in_the_book_are_caught(boat, built: Path) -> None:
 def test_the_summary_tells_how_far_each_file_is_off(built: Path) -> None:
     record = json.loads((built / "summary.json").read_text(encoding="utf-8"))
     assert sorted(row["file"] for row in record["readback"]) == sorted(FILES)
+
+
+def test_joints_in_the_book_go_by_the_names_on_the_marking_sheets(built):
+    """A plank is starboard or port everywhere, not the first or second of a pair here."""
+    book = text_of(built / "build-book.pdf")
+    sheets = text_of(built / "marking" / "marking-sheets.pdf")
+    joints = book.split("Joints, x along the part")[1].split("Planing the scarfs")[0]
+    for side in ("side, starboard", "side, port"):
+        assert side in joints
+        assert side in sheets
+
+
+def text_of(path):
+    return " ".join(" ".join(p.extract_text() for p in PdfReader(path).pages).split())

@@ -2,7 +2,6 @@
 and cautions."""
 
 from collections.abc import Mapping
-from math import degrees
 from typing import Any
 
 import numpy as np
@@ -26,7 +25,7 @@ from app.desktop.records import Records, RecordsModel, own_name
 from app.desktop.steps.base import Step, column, scrolled, stacked
 from app.desktop.wrapped import wrap_rows
 from app.drawing.aboard import aboard
-from app.drawing.afloat import afloat_profile
+from app.drawing.afloat import afloat_profile, heel_words, trim_words
 from app.drawing.value import Drawing, Pen
 from app.pipeline import Boat, Stage
 from app.project.document import LoadCaseChoice, LoadItem
@@ -205,10 +204,10 @@ class AfloatStep(Step):
                     case.case.name,
                     f"{case.mass:.0f}",
                     print_length(a.draught, self.desk.notation),
-                    f"{degrees(a.trim):+.1f}°",
+                    trim_words(a),
                     print_length(a.freeboard, self.desk.notation),
                     f"{a.gm_transverse:.0f}",
-                    f"{degrees(a.heel):+.1f}°",
+                    heel_words(a),
                 ]
                 if a.floats
                 else [case.case.name, f"{case.mass:.0f}", "sinks", "", "", "", ""]

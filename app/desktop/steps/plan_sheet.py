@@ -145,8 +145,8 @@ class PlanSheetStep(Step):
         layout.setContentsMargins(8, 8, 8, 8)
         layout.addWidget(
             words(
-                "In the order of your plan, from keel to sheer or from the sheer down; a chine that "
-                "is added is put between them. Removing a line takes its figures with it."
+                "In the order of your plan, from keel to sheer or from the sheer down; a chine "
+                "that is added goes between them. Removing a line takes its figures with it."
             )
         )
         lines = PlanLinesModel(

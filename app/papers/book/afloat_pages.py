@@ -6,7 +6,7 @@ from math import degrees
 import numpy as np
 
 from app.drawing.aboard import aboard
-from app.drawing.afloat import afloat_profile
+from app.drawing.afloat import afloat_profile, heel_words, trim_words
 from app.drawing.value import Drawing, Pen, Stroke, Text
 from app.papers.book import cautions
 from app.papers.book.pages import Book
@@ -51,22 +51,17 @@ def _attitude(book: Book, case: AfloatCase) -> Table:
     rows = [
         ("displacement", f"{case.mass:.0f} kg"),
         ("draught", printed(a.draught)),
-        ("trim", _trim(degrees(a.trim))),
+        ("trim", trim_words(a)),
         ("least freeboard", printed(a.freeboard)),
         ("metacentric height", printed(a.gm_transverse)),
     ]
+    if (heel := heel_words(a)) != "upright":
+        rows.insert(3, ("heel", heel))
     if case.down_flooding is not None:
         rows.append(("water reaches the sheer at", f"{degrees(case.down_flooding):.0f}° heel"))
     if not a.floats:
         rows = [("she does not float with this load", "")]
     return Table("How she floats", (Column(""), Column("", right=True, bold=True)), tuple(rows))
-
-
-def _trim(angle: float) -> str:
-    """Trim in degrees, bow up positive, in words."""
-    if abs(angle) < 0.05:
-        return "level"
-    return f"{abs(angle):.1f}° {'bow up' if angle > 0 else 'bow down'}"
 
 
 def _loads(book: Book, case: AfloatCase) -> Table:

@@ -7,6 +7,7 @@ from math import degrees
 import numpy as np
 
 from app.drawing.blank import blank_drawing
+from app.drawing.copies import whole_name
 from app.drawing.part import part_drawing
 from app.drawing.value import Dot, Drawing, Stroke, Text
 from app.papers.book.pages import Book, wrapped
@@ -237,12 +238,12 @@ def _joint_tables(book: Book) -> list[Table]:
     nest = book.boat.nest
     if nest is None or not nest.part_joints:
         return []
-    rows = []
+    rows, parts = [], {part.name: part for part in book.boat.laid_parts}
     for joint in nest.part_joints:
         aft = "" if joint.outside is None else ("aft" if joint.aft else "FORWARD")
         rows.append(
             (
-                f"{joint.part} {joint.copy + 1}",
+                whole_name(parts[joint.part], joint.copy),
                 book.printed(joint.start),
                 book.printed(joint.end),
                 aft,
