@@ -10,7 +10,7 @@ BAR = 7.0
 LONG = 250.0
 """Length of the whole time, mm."""
 NAMES = 62.0
-FIGURE = 3.5
+FIGURE = 8.0
 """Room that the first week's figure wants before the first Monday, mm."""
 MOST_WEEKS = 26
 """Weeks that are all named; of more every fourth is."""
