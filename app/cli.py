@@ -416,7 +416,7 @@ def _print_result(boat: Boat, rows: Sequence[ReadBack], out: str) -> None:
         n = boat.nest
         print(
             f"{counted(n.sheets, 'sheet')} in {counted(len(n.blanks), 'blank')} (least possible "
-            f"{n.bound.sheets}), {counted(sum(len(b.joints) for b in n.blanks), 'joint')}. "
+            f"{n.bound.sheets}), {counted(n.joint_count, 'joint')}. "
             f"{n.reached}"
         )
     if boat.work is not None:

@@ -1,7 +1,7 @@
 """summary.json: everything that was worked out, as plain figures for other programs."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from math import degrees
 
 import numpy as np
@@ -60,10 +60,11 @@ def summary(boat: Boat, readback: Sequence[ReadBack] = ()) -> dict[str, object]:
         "compartments": _compartments(boat),
         "blanks": _blanks(boat),
         "extra_parts": [_extra(p) for p in boat.nest.extra_parts] if boat.nest else [],
+        "cuts": [asdict(cut) for cut in boat.nest.cuts] if boat.nest else [],
         "nest": _nest(boat),
         "bed": _bed(boat),
         "joints": {
-            "count": 0 if boat.nest is None else sum(len(b.joints) for b in boat.nest.blanks),
+            "count": 0 if boat.nest is None else boat.nest.joint_count,
             "kind": boat.project.sheets.method,
             "slope": boat.project.sheets.slope,
         },

@@ -147,3 +147,10 @@ class Nest:
     cuts: tuple[Cut, ...] = field(default=())
     unplaced: tuple[str, ...] = field(default=())
     cost: float = 0.0
+
+    @property
+    def joint_count(self) -> int:
+        """Joints to make: across blanks, and between the pieces of parts that were cut up."""
+        pieced = {cut.part for cut in self.cuts}
+        on_pieces = sum(joint.part in pieced for joint in self.part_joints)
+        return sum(len(blank.joints) for blank in self.blanks) + on_pieces

@@ -27,10 +27,13 @@ def joined(nest: Nest, parts: Sequence[FlatPart]) -> Joined:
                 across.add(place.part)
     cut = {piece.part for piece in nest.cuts}
     pieces = {piece.piece for piece in nest.cuts}
+    # every piece after a copy's first makes one joint
+    joints = sum(part.quantity for part in nest.extra_parts if part.name in pieces) - sum(
+        part.quantity for part in parts if part.name in cut
+    )
     straps = [part for part in nest.extra_parts if part.name not in pieces]
     return Joined(
-        sum(len(blank.joints) for blank in nest.blanks)
-        + sum(joint.part in cut for joint in nest.part_joints),
+        sum(len(blank.joints) for blank in nest.blanks) + joints,
         0.0 if straps else nest.joint_metres,
         frozenset(across | cut | (set(outlines) - placed)),
         bool(cut),

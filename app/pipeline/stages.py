@@ -29,7 +29,7 @@ from lofting.slips import Slips, find_slips
 from lofting.stores import JointCount, SheetCount, take_off
 from lofting.weights import as_weighed, weigh
 from lofting.work import lay_in_days, order_of_work
-from nesting.marking import MarkingRules, mark_blank
+from nesting.marking import LEAST_SPACING, MarkingRules, mark_blank
 from nesting.measured import as_measured
 from nesting.plan import Nest, lay_out
 
@@ -309,7 +309,7 @@ def _together(boat: Boat, run: _Run, wanted: bool) -> Boat:
     """The boat put together from its flat parts."""
     rules = conversion.marking_rules(boat.project)
     # A spacing that is none is refused by the marking; here the usual one stands in for it.
-    spacing = rules.spacing if rules.spacing > 0.0 else MarkingRules().spacing
+    spacing = rules.spacing if rules.spacing >= LEAST_SPACING else MarkingRules().spacing
     marks = HandMarks(spacing, rules.rounding, rules.tolerance)
     if not wanted and not run.known("together", boat.planking, boat.parts, marks):
         return boat
@@ -417,11 +417,7 @@ def _stores(boat: Boat, run: _Run) -> Boat:
         conversion.timbers(project),
         conversion.finish(project),
         None if nest is None else sheet_counts(nest, project),
-        None
-        if nest is None
-        else JointCount(
-            sum(len(blank.joints) for blank in nest.blanks), nest.joint_metres, nest.glued_area
-        ),
+        None if nest is None else JointCount(nest.joint_count, nest.joint_metres, nest.glued_area),
     )
     return _work(replace(boat, stores=stores), run)
 

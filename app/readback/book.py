@@ -20,6 +20,7 @@ from lofting.fairing import Lines
 from lofting.findings import Refused
 from lofting.lengths import Notation, read_length
 from lofting.offsets import Role
+from nesting.layout import Nest
 
 Row = tuple[str, ...]
 
@@ -172,7 +173,8 @@ def _particulars(book: _Book) -> None:
         counts["flat parts"] = sum(part.quantity for part in boat.parts.parts)
     if boat.nest is not None:
         counts["sheets of plywood"] = sum(blank.sheets for blank in boat.nest.blanks)
-        counts["scarf joints"] = sum(blank.sheets - 1 for blank in boat.nest.blanks)
+        strapped = boat.project.sheets.method == "butt strap"
+        counts["joints with straps" if strapped else "scarf joints"] = _joint_count(boat, boat.nest)
     for name in (*lengths, *masses, *counts):
         if name not in said:
             book.notes.append(f"particulars: {name} is missing.")
@@ -182,6 +184,18 @@ def _particulars(book: _Book) -> None:
         book.number(name, said.get(name, "").removesuffix(" kg"), value, MASS)
     for name, count in counts.items():
         book.number(name, said.get(name, ""), float(count), 0.0)
+
+
+def _joint_count(boat: Boat, nest: Nest) -> int:
+    """Joints counted by what lies on the sheets: every sheet after a blank's first, and every
+    piece after a copy's first."""
+    pieces = {cut.piece: cut.part for cut in nest.cuts}
+    placed = [place.part for blank in nest.blanks for place in blank.placements]
+    cut = sum(name in pieces for name in placed)
+    if cut and boat.parts is not None:
+        own = set(pieces.values())
+        cut -= sum(part.quantity for part in boat.parts.parts if part.name in own)
+    return cut + sum(blank.sheets - 1 for blank in nest.blanks)
 
 
 def _hull(book: _Book) -> None:

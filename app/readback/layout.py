@@ -7,6 +7,7 @@ import numpy as np
 
 from lofting.findings import Refused
 from lofting.parts import FlatPart, Group, Mark, MarkKind
+from nesting.layout import Cut
 from nesting.plan import Blank, Bound, Joint, Nest, Placement
 
 
@@ -28,6 +29,7 @@ def nest_from_record(record: dict[str, Any]) -> Nest:
             float(record["nest"]["glued_area_m2"]),
             float(record["nest"]["seconds"]),
             extra_parts=tuple(_part(p) for p in record["extra_parts"]),
+            cuts=tuple(Cut(**cut) for cut in record.get("cuts", ())),
         )
     except (KeyError, TypeError, ValueError, IndexError) as error:
         raise Refused(

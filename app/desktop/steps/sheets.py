@@ -319,7 +319,7 @@ class SheetsStep(Step):
             )
             for kind in sheet_counts(nest, self.desk.project)
         )
-        joints = sum(len(b.joints) for b in nest.blanks)
+        joints = nest.joint_count
         glued = f"{nest.joint_metres:.1f} m of glue line"
         said = [
             f"<b>{_counted(nest.sheets, 'sheet')}</b>; the least that could do: "

@@ -73,8 +73,9 @@ def particulars(book: Book) -> Table:
         rows.append(("flat parts", str(sum(part.quantity for part in boat.parts.parts))))
     if boat.nest is not None:
         rows.append(("sheets of plywood", str(boat.nest.sheets)))
-        joints = sum(len(blank.joints) for blank in boat.nest.blanks)
-        rows.append(("scarf joints", str(joints)))
+        strapped = boat.project.sheets.method == "butt strap"
+        kind = "joints with straps" if strapped else "scarf joints"
+        rows.append((kind, str(boat.nest.joint_count)))
     return Table("Particulars", (Column(""), Column("", right=True, bold=True)), tuple(rows))
 
 
