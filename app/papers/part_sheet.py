@@ -10,7 +10,7 @@ from app.papers.marking_sheets import MarkingJob, draw_marking_sheets
 from app.papers.paper import find_paper
 from lofting.parts import FlatPart
 from nesting.layout import Blank, Placement
-from nesting.marking import BlankMarks, MarkingRules, is_inch, mark_blank
+from nesting.marking import LEAST_SPACING, BlankMarks, MarkingRules, is_inch, mark_blank
 
 
 def part_alone(part: FlatPart) -> Blank:
@@ -25,7 +25,7 @@ def own_rules(part: FlatPart, rules: MarkingRules) -> MarkingRules:
     """The rules with a spacing that brings some ordinates onto a short part: the usual one
     halved, then the steps that a tape shows."""
     length = part.size()[0]
-    if rules.spacing <= length / 3.0 or not rules.spacing > 0.0:
+    if rules.spacing <= length / 3.0 or not rules.spacing >= LEAST_SPACING:
         return rules
     steps = INCHES if is_inch(rules.rounding) else MILLIMETRES
     fitting = [step for step in steps if step < rules.spacing and step <= length / 3.0]

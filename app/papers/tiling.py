@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from app.papers.paper import Paper
 from lofting.findings import Refused
 from lofting.parts import FlatPart, MarkKind
+from nesting.marking import LEAST_SPACING
 
 Array = NDArray[np.float64]
 
@@ -60,10 +61,11 @@ def check_rules(rules: TileRules) -> None:
             f"{max(room, 0.0):g} mm, too little to tile with.",
             "Choose larger paper, or a smaller margin and overlap.",
         )
-    if not rules.spacing > 0.0:
+    if not rules.spacing >= LEAST_SPACING:
         raise Refused(
             "marking, spacing",
-            f"The spacing of the ordinates is {rules.spacing:g} mm; it must be more than zero.",
+            f"The spacing of the ordinates is {rules.spacing:g} mm; it must be "
+            f"{LEAST_SPACING:g} mm or more.",
             "Type a spacing such as 200 mm or 8 in.",
         )
     for label, measured in (("x", rules.measured_x), ("y", rules.measured_y)):

@@ -3,7 +3,7 @@ numbers; the plan's figures are kept as the text that was typed."""
 
 from typing import Literal
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
 from app.project.fittings import Fittings
 from app.project.laying import Sheets
@@ -293,6 +293,13 @@ class MarkChoices(Model):
     rulings: bool = False
     keep_from_landing: NotNegative = 60.0
     keep_from_end: NotNegative = 300.0
+
+    @field_validator("stitch_spacing")
+    @classmethod
+    def _can_be_drilled(cls, value: float) -> float:
+        if 0.0 < value < 10.0:
+            raise ValueError("Stitch holes stand 10 mm apart or more; 0 leaves them out")
+        return value
 
 
 class Parts(Model):

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from shapely import LineString, Polygon, distance
 from shapely import points as shapely_points
 
-from lofting.findings import Finding
+from lofting.findings import Finding, Refused
 from lofting.framing.outlines import (
     crowned,
     hole_rings,
@@ -111,6 +111,14 @@ def section_part(
     low = outline.ring.min(axis=0)
     holes = hole_rings(polygon)
     sawn = Polygon(outline.ring, holes)  # thinned: a mark must end where the saw will run
+    if not sawn.is_valid:
+        x, y = (round(v) for v in outline.ring.mean(axis=0).tolist())
+        raise Refused(
+            name,
+            f"Its outline crosses itself (near {x} mm from the centreline, {y} mm up): the planks "
+            "beside it do not bound it.",
+            "Look for a wrong figure in the lines near it.",
+        )
     marks = list(extra_marks)
     marks += vertical_mark(sawn)
     for z in settings.waterlines:

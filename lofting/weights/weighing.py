@@ -66,7 +66,15 @@ def timber_run(
         keel = planking.planks[0].lower
         middle = keel.mean(axis=0)
         return timber.length, timber.centre or (float(middle[0]), 0.0, float(middle[2]))
-    length, (x, y, z) = _along(planking.line_points(timber.line))
+    try:
+        run = planking.line_points(timber.line)
+    except KeyError:
+        raise Refused(
+            f"timber {timber.name}",
+            f"There is no line called {timber.line!r}.",
+            "Name a line of the boat as it is spelled there, or type a length.",
+        ) from None
+    length, (x, y, z) = _along(run)
     return length, (x, y if timber.sides == 1 else 0.0, z)
 
 

@@ -10,6 +10,7 @@ from nesting.marking.blanks import (
 from nesting.marking.edges import SHARE, is_inch, sprung
 from nesting.marking.runs import Run, part_runs
 from nesting.marking.values import (
+    LEAST_SPACING,
     BlankMarks,
     ClosingCheck,
     CornerMark,
@@ -21,6 +22,7 @@ from nesting.marking.values import (
 )
 
 __all__ = [
+    "LEAST_SPACING",
     "SHARE",
     "BlankMarks",
     "ClosingCheck",

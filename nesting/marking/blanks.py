@@ -14,6 +14,7 @@ from nesting.layout import Blank, Placement
 from nesting.marking.edges import is_inch, mark_run, rounded_to
 from nesting.marking.runs import Run, part_runs
 from nesting.marking.values import (
+    LEAST_SPACING,
     BlankMarks,
     ClosingCheck,
     CornerMark,
@@ -132,10 +133,11 @@ def ordinate_places(length: float, spacing: float) -> Array:
 
 
 def _check_rules(blank: Blank, rules: MarkingRules) -> None:
-    if not rules.spacing > 0.0:
+    if not rules.spacing >= LEAST_SPACING:
         raise Refused(
             "marking, spacing",
-            f"The spacing of the ordinates is {rules.spacing:g} mm; it must be more than zero.",
+            f"The spacing of the ordinates is {rules.spacing:g} mm; it must be "
+            f"{LEAST_SPACING:g} mm or more.",
             "Type a spacing such as 200 mm or 8 in.",
         )
     if rules.spacing > blank.length:

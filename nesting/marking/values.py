@@ -11,6 +11,10 @@ from nesting.layout import Placement
 Array = NDArray[np.float64]
 
 
+LEAST_SPACING = 1.0
+"""Closer ordinates than this, mm, no tape tells apart."""
+
+
 @dataclass(frozen=True)
 class MarkingRules:
     """Spacing of ordinates, rounding of y, and the batten's tolerance, all mm."""
