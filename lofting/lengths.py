@@ -276,6 +276,23 @@ def _round(exact: Fraction, step: float) -> Fraction:
     return floor(exact / simple + Fraction(1, 2)) * simple
 
 
+def printable_step(notation: Notation, step: float) -> float:
+    """The step in mm that lengths really are printed to when `step` is asked for: feet, inches and
+    eighths know only whole sixteenths of an inch, feet with fractions halves of halves. What is
+    marked on wood must be rounded so, or the figure on paper is another than the one reckoned with.
+    """
+    if notation is Notation.FEET_INCHES_EIGHTHS:
+        return float(max(1, round(step / float(SIXTEENTH))) * SIXTEENTH)
+    if notation is Notation.FEET_INCHES_FRACTION:
+        return float(INCH / _finest(step))
+    return step
+
+
+def _finest(step: float) -> int:
+    """Parts of an inch that are no coarser than the step, at most 64."""
+    return next((d for d in (1, 2, 4, 8, 16, 32) if INCH / d <= step), 64)
+
+
 def _decimals(value: Fraction, places: int) -> str:
     text = f"{float(value):.{places}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
@@ -292,7 +309,7 @@ def _decimal_inches(exact: Fraction, step: float | None) -> str:
 
 
 def _feet_and_fraction(exact: Fraction, step: float | None) -> str:
-    finest = 16 if step is None else next((d for d in (1, 2, 4, 8, 16, 32) if INCH / d <= step), 64)
+    finest = 16 if step is None else _finest(step)
     if step is not None:
         exact = _round(exact, step)
     parts = floor(exact / INCH * finest + Fraction(1, 2))

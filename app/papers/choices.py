@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from app.papers.paper import find_paper
 from app.papers.tiling import TileRules
+from app.project.conversion import marking_rules
 from app.project.document import Project
 from lofting.findings import Refused
 from lofting.parts import FlatPart
@@ -16,7 +17,7 @@ def tile_rules(project: Project) -> TileRules:
         find_paper(marking.paper),
         marking.margin,
         marking.overlap,
-        marking.spacing,
+        marking_rules(project).spacing,
         marking.measured_x,
         marking.measured_y,
     )

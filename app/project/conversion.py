@@ -24,7 +24,7 @@ from lofting.fittings import (
 from lofting.framing import At, FrameKind, FrameSpec, MarkSettings, PartsSettings, TransomSpec
 from lofting.hydrostatics import Load, LoadCase
 from lofting.jointplaces import JointPlace, JointWord, Laying
-from lofting.lengths import Notation
+from lofting.lengths import Notation, printable_step
 from lofting.offsets import (
     Breadths,
     Conventions,
@@ -291,20 +291,12 @@ def parts_settings(project: Project) -> PartsSettings:
         )
         for o in parts.outlines
     )
-    marks = parts.marks
     return PartsSettings(
         frames,
         transoms,
         rectangles,
         outlines,
-        MarkSettings(
-            marks.stitch_spacing,
-            marks.stitch_edge,
-            marks.waterlines,
-            marks.rulings,
-            marks.keep_from_landing,
-            marks.keep_from_end,
-        ),
+        MarkSettings(**parts.marks.model_dump()),
     )
 
 
@@ -403,9 +395,12 @@ def measured(project: Project) -> tuple[Measured, ...]:
 
 
 def marking_rules(project: Project) -> MarkingRules:
-    """Spacing and rounding of the ordinates."""
-    m = project.marking
-    return MarkingRules(m.spacing, m.rounding, m.tolerance)
+    """Spacing and rounding of the ordinates, as they can be printed in the plan's notation."""
+    m, notation = project.marking, Notation(project.plan.notation)
+    step, spacing = printable_step(notation, m.rounding), m.spacing
+    if notation in (Notation.FEET_INCHES_EIGHTHS, Notation.FEET_INCHES_FRACTION) and spacing > step:
+        spacing = round(spacing / step) * step
+    return MarkingRules(spacing, step, m.tolerance)
 
 
 def load_cases(project: Project) -> tuple[LoadCase, ...]:

@@ -26,6 +26,7 @@ from app.project.document import (
     TransomChoice,
 )
 from app.project.laying import Sheets, StockSheet
+from app.project.marking import Marking
 from lofting.findings import Refused
 from lofting.lengths import Notation
 from lofting.offsets import (
@@ -188,6 +189,7 @@ def project_from_offsets(name: str, typed: TypedTable, conventions: Conventions)
                 )
             )
         ),
+        marking=_marking(conventions.notation),
         load_cases=(
             LoadCaseChoice(
                 name="one aboard",
@@ -198,6 +200,18 @@ def project_from_offsets(name: str, typed: TypedTable, conventions: Conventions)
             TimberChoice(name="gunwale", width=20.0, height=40.0, line=long[-1].name, layers=1),
         ),
     )
+
+
+def _marking(notation: Notation) -> Marking:
+    """Ordinates where a tape in the plan's own units has its marks: every 8 inches to a sixteenth
+    (common practice, no source), or every 200 mm to a half."""
+    if notation in (
+        Notation.INCHES,
+        Notation.FEET_INCHES_EIGHTHS,
+        Notation.FEET_INCHES_FRACTION,
+    ):
+        return Marking(spacing=203.2, rounding=1.5875)
+    return Marking()
 
 
 def with_usual_boat(project: Project, typed: TypedTable, conventions: Conventions) -> Project:
@@ -213,7 +227,7 @@ def with_usual_boat(project: Project, typed: TypedTable, conventions: Convention
         update={"planks": usual.planking.planks, "corners": usual.planking.corners}
     )
     blank = Project()
-    kinds = ("parts", "load_cases", "timbers")
+    kinds = ("parts", "load_cases", "timbers", "marking")
     more = {k: getattr(usual, k) for k in kinds if getattr(project, k) == getattr(blank, k)}
     if project.sheets.stock == blank.sheets.stock:
         more["sheets"] = project.sheets.model_copy(update={"stock": usual.sheets.stock})

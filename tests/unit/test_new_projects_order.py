@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from app.pipeline import Pipeline
+from app.project.conversion import marking_rules
 from app.project.new import project_from_offsets, table_in_file
 from lofting.findings import Severity
 from lofting.offsets import Role, read_table
@@ -92,6 +93,13 @@ def test_a_table_written_in_feet_is_printed_in_feet(tmp_path):
     assert conventions.notation.value == "ft-in-8"
     mixed = FLAT.replace("0-5-1", "130")
     assert table_in_file(written(tmp_path, mixed))[1].notation.value == "mm", "130 means mm"
+
+
+def test_a_boat_in_feet_is_marked_where_a_tape_in_inches_has_its_marks(tmp_path):
+    typed, conventions = table_in_file(written(tmp_path, FLAT))
+    rules = marking_rules(project_from_offsets("pond", typed, conventions))
+    # an inch is 25.4 mm exactly (international inch, 1959)
+    assert (rules.spacing / 25.4, rules.rounding / 25.4) == (8.0, 1.0 / 16.0)
 
 
 def test_no_stop_stands_against_the_lines_of_either(tmp_path):
