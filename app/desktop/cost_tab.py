@@ -28,7 +28,12 @@ class CostModel(TypedColumn):
         self.rows: tuple[CostLine, ...] = ()
 
     def show_stores(self, stores: Stores | None) -> None:
-        """Take another list."""
+        """Take another list; where the same things are to buy, an open editor stays open."""
+        names = () if stores is None else tuple(c.item for c in reckon_cost(stores, {}).lines)
+        if names == self.names():
+            self.stores = stores
+            self.tell_changed()
+            return
         self.beginResetModel()
         self.stores = stores
         self._reckon()

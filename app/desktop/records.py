@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from app.desktop.desk import Desk
 from app.desktop.figures import Figure, Kind, read, shown
 from app.desktop.forms import heading
+from app.desktop.typed_column import TypedColumn
 from app.project.document import Model
 from app.project.editing import at, changed, put
 from lofting.findings import Refused
@@ -245,7 +246,12 @@ class Grid(QTableView):
         )
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Copy and paste."""
+        """Copy and paste; Delete takes out what was typed beside what was worked out."""
+        model = self.model()
+        if event.key() == Qt.Key.Key_Delete and isinstance(model, TypedColumn):
+            for index in self.selectionModel().selectedIndexes():
+                model.setData(index, "")
+            return
         if event.matches(QKeySequence.StandardKey.Copy):
             QGuiApplication.clipboard().setText(self.block())
             return

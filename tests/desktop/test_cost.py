@@ -1,6 +1,7 @@
 """Prices on the stores step."""
 
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLineEdit
 
 
 def test_a_price_is_typed_summed_and_taken_out(window, qtbot):
@@ -52,3 +53,37 @@ def test_the_sheets_step_reckons_with_the_price_typed(window, qtbot):
     bought = sum(model.rows[row].bought for row in rows)
     window.open_step(4)
     assert f"Plywood costs {100.0 * bought:.2f}" in window.step.result.text()
+
+
+def test_prices_are_typed_down_the_list_by_keyboard(window, qtbot):
+    """A price, Enter, Down and the next: what is worked out meanwhile takes no editor away."""
+    window.open_step(7)
+    qtbot.waitUntil(window.study.sheets_fresh, timeout=60000)
+    tab = window.step.costs
+    window.step.tabs.setCurrentWidget(tab)
+    grid, model = tab.grid, tab.model
+    row = model.names().index("timber 20 x 30 mm, inwale")
+    resets = []
+    model.modelReset.connect(lambda: resets.append(True))
+    grid.setFocus()
+    grid.setCurrentIndex(model.index(row, 3))
+    for keys in ("2.5", "3"):
+        qtbot.keyClicks(grid, keys[0])
+        editor = grid.viewport().findChild(QLineEdit)
+        assert editor is not None
+        qtbot.keyClicks(editor, keys[1:])
+        qtbot.keyClick(editor, Qt.Key.Key_Return)
+        qtbot.keyClick(grid, Qt.Key.Key_Down)
+    typed = {p.item: p.price for p in window.desk.project.prices}
+    assert typed["timber 20 x 30 mm, inwale"] == 2.5
+    assert typed["timber 20 x 30 mm, gunwale"] == 3.0
+    qtbot.waitUntil(lambda: window.study.boat.project is window.desk.project, timeout=20000)
+    assert resets == []
+    assert grid.currentIndex() == model.index(row + 2, 3)
+    window.desk.undo()
+    assert model.data(model.index(row + 1, 3)) == ""
+    window.desk.redo()
+    assert model.data(model.index(row + 1, 3)) == "3"
+    grid.setCurrentIndex(model.index(row + 1, 3))
+    qtbot.keyClick(grid, Qt.Key.Key_Delete)
+    assert [p for p in window.desk.project.prices if "gunwale" in p.item] == []
