@@ -71,7 +71,6 @@ WORDS: dict[str, str] = {
     "kink": "A sudden bend that nobody meant. A knuckle is one that is meant.",
     "knee": "A piece that stiffens a corner, as the quarter knees do between transom and sides.",
     "knuckle": "A corner in a line that the plan means to be there.",
-    "laminate": "To glue thin layers on each other into one thick piece.",
     "landing line": "The line on a part along which the face of another comes to lie.",
     "lap": "Where one piece lies over the edge of another; also how far it does.",
     "LCB": "How far aft the centre of buoyancy lies.",

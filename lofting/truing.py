@@ -61,10 +61,10 @@ def check_lengths(lines: Lines) -> tuple[CheckLength, ...]:
     standing = [(label, np.asarray(at)) for label, at in places if at is not None]
     for label, at in standing:
         found.append(
-            CheckLength(f"breadth over the sheer at station {label}", 2.0 * float(abs(at[1])))
+            CheckLength(f"breadth over the sheer at {_said(label)}", 2.0 * float(abs(at[1])))
         )
     for (one, a), (other, b) in pairwise(standing):
-        name = f"sheer at station {one} to the other side at {other}"
+        name = f"sheer at {_said(one)} to the other side at {other}"
         found.append(CheckLength(name, _apart(a, b * ACROSS)))
     return tuple(found)
 
@@ -101,6 +101,11 @@ def truing_findings(
 
 def _apart(a: Array, b: Array) -> float:
     return float(np.linalg.norm(np.asarray(a) - np.asarray(b)))
+
+
+def _said(label: str) -> str:
+    """A station in words: flat panels have none, and are measured at "frame 1"."""
+    return label if " " in label else f"station {label}"
 
 
 def _thirds(lines: Lines) -> list[tuple[str, float]]:

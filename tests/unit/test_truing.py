@@ -60,3 +60,13 @@ def test_what_is_crossed_at_a_point_is_not_taped_twice() -> None:
     names = [check.name for check in check_lengths(lines)]
     assert "sheer, bow to stern, either side" in names
     assert not any("one side to stern the other" in name for name in names)
+
+
+def test_flat_panels_are_taped_at_their_frames() -> None:
+    boat = Pipeline().run(load_sample("shed_dory"), Stage.PARTS)
+    names = [check.name for check in boat.check_lengths]
+    assert "breadth over the sheer at frame 1" in names
+    assert "sheer at frame 1 to the other side at frame 2" in names
+    assert not any("station" in name for name in names)
+    skiff = Pipeline().run(load_sample("lake_skiff"), Stage.PARTS).check_lengths
+    assert "breadth over the sheer at station 5" in [check.name for check in skiff]

@@ -14,7 +14,7 @@ TRADE = {
     *("KB", "BM", "LCB", "LCG", "keel", "kerf", "kink", "knee", "nest", "offcut", "offset"),
     *("ordinate", "plank", "profile", "rake", "rocker", "ruling", "scarf", "sheer", "skeg"),
     # what the order of building says
-    *("blush", "end grain", "laminate", "seam", "sheathe", "tack", "thickened epoxy"),
+    *("blush", "end grain", "seam", "sheathe", "tack", "thickened epoxy"),
     *("bow", "stern", "port", "starboard"),
     *("spiling", "station", "stem", "strake", "tape", "thwart", "transom", "trim", "twist"),
 }

@@ -10,8 +10,8 @@ COLUMNS = 4
 BETWEEN = 5.0
 """Between columns, mm."""
 SIZE = 9.0
-LINE = 0.36 * SIZE * 1.32
-AFTER = 1.5
+LINE = 0.36 * SIZE * 1.18
+AFTER = 1.0
 """Under each word, mm."""
 
 
