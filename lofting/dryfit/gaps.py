@@ -18,7 +18,7 @@ from lofting.planking.edges import along_stem
 from lofting.planking.joints import BUTTED, LAP_SINE
 from lofting.planking.surface import edge_faces
 from lofting.progress import SILENT, Progress
-from lofting.tolerances import CLOSES, DRY_FIT
+from lofting.tolerances import CLOSES, DRY_FIT, STEM_SIDING
 
 Array = NDArray[np.float64]
 
@@ -136,7 +136,7 @@ def dry_fit(planking: Planking, cut: Mapping[str, tuple[Array, Array]] | None = 
     for k, plank in enumerate(planking.planks):
         seams.extend(_stems(plank, panels[k], planking))
     lowest = planking.planks[0]
-    if not lowest.spec.whole and float(np.max(np.abs(lowest.lower[:, 1]))) <= 1.0:
+    if not lowest.spec.whole and float(np.max(np.abs(lowest.lower[lowest.lower_line, 1]))) <= 1.0:
         seams.insert(0, _keel(lowest, panels[0], planking.settings.corner(lowest.spec.lower)))
     laps = lap_fits(planking, panels)
     return DryFit(panels, tuple(seams), _findings(seams, planking) + lap_findings(laps), laps=laps)
@@ -157,7 +157,7 @@ def _folded(plank: Plank, cut: tuple[Array, Array] | None) -> Folded:
         lower,
         upper,
         plank.rulings,
-        slice(plank.line_start, plank.line_stop),
+        (plank.lower_line, plank.upper_line),
         (plank.lower_corner, plank.upper_corner),
     )
     return Folded(plank.spec.name, lower, upper, at_lower, at_upper, plank.rulings)
@@ -166,8 +166,9 @@ def _folded(plank: Plank, cut: tuple[Array, Array] | None) -> Folded:
 def _seam(
     below: Plank, above: Plank, low: Folded, high: Folded, part: slice, rule: Corner
 ) -> SeamGap:
-    edges = (low.upper[part], high.lower)
-    normals = (low.upper_normals[part], high.lower_normals)
+    on_lower = above.lower_line
+    edges = (low.upper[part], high.lower[on_lower])
+    normals = (low.upper_normals[part], high.lower_normals[on_lower])
     half = (0.5 * below.spec.thickness, 0.5 * above.spec.thickness)
     if rule in (Corner.UPPER_LAPS, Corner.LOWER_LAPS):
         over = 1 if rule is Corner.UPPER_LAPS else 0
@@ -177,8 +178,8 @@ def _seam(
         beyond = _at(2.0 * half[over] * normals[over], place)
         within = 2.0 * half[1 - over] * normals[1 - over]
         gap = _lap_gap((arris - within, within), (_at(face, place), beyond))
-        turn = np.cross(below.upper_normals[part], above.lower_normals)
-        sine = np.einsum("nc,nc->n", turn, np.gradient(above.lower, axis=0))
+        turn = np.cross(below.upper_normals[part], above.lower_normals[on_lower])
+        sine = np.einsum("nc,nc->n", turn, np.gradient(above.lower[on_lower], axis=0))
         butts = np.linalg.norm(turn, axis=1) * np.sign(sine) > BUTTED * LAP_SINE
         gap = np.where(butts, np.linalg.norm(arris - _at(face, place), axis=1), gap)
     else:
@@ -240,13 +241,15 @@ def _at(values: Array, place: Array) -> Array:
 def _keel(plank: Plank, panel: Folded, rule: Corner) -> SeamGap:
     """The seam with the panel's mirror image on the centreline: twice the distance from it."""
     side = 1.0 if rule is Corner.OUTER else -1.0
-    arris = panel.lower + side * 0.5 * plank.spec.thickness * panel.lower_normals
-    gap = 2.0 * np.abs(arris[:, 1] - plank.lower[:, 1])
+    line = plank.lower_line
+    edge = panel.lower[line]
+    arris = edge + side * 0.5 * plank.spec.thickness * panel.lower_normals[line]
+    gap = 2.0 * np.abs(arris[:, 1] - plank.lower[line, 1])
     return SeamGap(
         plank.spec.lower,
         f"{plank.spec.name}, starboard",
         f"{plank.spec.name}, port",
-        _along(panel.lower),
+        _along(edge),
         gap,
         np.zeros(len(gap)),
     )
@@ -256,19 +259,27 @@ def _stems(plank: Plank, panel: Folded, planking: Planking) -> list[SeamGap]:
     """The seams along the stem: twice what lies between the inside arris and the stem's side."""
     found = []
     stems = hull_ends(planking.lines).stem_line
-    start, stop = plank.line_start, plank.line_stop
-    for end, part in ((0, slice(0, start + 1)), (1, slice(stop - 1, len(plank.upper)))):
-        stem = stems[end]
-        points = panel.upper[part]
+    for end, stem in enumerate(stems):
+        low, part = plank.stem(end)
+        sides = (
+            (panel.upper, panel.upper_normals, plank.upper_line, panel.lower_normals),
+            (panel.lower, panel.lower_normals, plank.lower_line, panel.upper_normals),
+        )
+        edge, own, line, others = sides[low]
+        points = edge[part]
         if stem is None or len(points) < 2:
             continue
-        normals = along_stem(panel.upper_normals, start, stop, end)
+        normals = along_stem(own[part], end)
         # Its two ends are the ends of the edges it joins.
-        foot, head = (0, -1) if end == 0 else (-1, 0)
-        normals[foot] = panel.lower_normals[foot]
-        normals[head] = panel.upper_normals[start if end == 0 else stop - 1]
+        tip, joined = (0, -1) if end == 0 else (-1, 0)
+        normals[tip] = others[tip]
+        normals[joined] = own[line.start if end == 0 else line.stop - 1]
         arris = points - 0.5 * plank.spec.thickness * normals
-        gap = 2.0 * np.abs(arris[:, 1] - stem_side(stem, arris))
+        side = stem_side(stem, arris)
+        if low and float(np.max(np.abs(plank.lower[line, 1]))) <= STEM_SIDING:
+            # The foot is the keel's last point and lies in its seam.
+            side[joined] = plank.lower[line][tip, 1]
+        gap = 2.0 * np.abs(arris[:, 1] - side)
         name = plank.spec.name
         found.append(
             SeamGap(

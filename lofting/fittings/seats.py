@@ -185,7 +185,8 @@ def make_front(planking: Planking, spec: FrontSpec) -> Fitted:
     else:
         # on the centreline the plane runs along the keel's inside edge
         keel = in_order(planking)[0]
-        edges = [(keel.spec.name, keel.inner_lower[:, [0, 2]], np.zeros(len(keel.inner_lower)))]
+        inside = keel.inner_lower[keel.lower_line]
+        edges = [(keel.spec.name, inside[:, [0, 2]], np.zeros(len(inside)))]
     points = np.vstack([p for _, p, _ in edges]) if edges else np.empty((0, 2))
     points = points[np.argsort(points[:, 0], kind="stable")]
     if len(points) < 2 or points[0, 0] >= spec.end or points[-1, 0] <= spec.start:

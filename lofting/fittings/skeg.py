@@ -21,9 +21,9 @@ Array = NDArray[np.float64]
 def keel_outside(planking: Planking) -> Array:
     """The outside of the keel on the centreline, bow to stern: (n, 2) of x and height."""
     plank = in_order(planking)[0]
-    edge = plank.lower
+    edge = plank.lower[plank.lower_line]
     if planking.lines.drawn_to is Face.INSIDE:
-        edge = edge + plank.spec.thickness * plank.lower_normals
+        edge = edge + plank.spec.thickness * plank.lower_normals[plank.lower_line]
     order = np.argsort(edge[:, 0], kind="stable")
     return edge[order][:, [0, 2]]
 

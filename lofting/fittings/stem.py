@@ -35,13 +35,22 @@ def stem_profile(planking: Planking, at: str, foot: float) -> tuple[Array, Array
     normals: list[Array] = []
     for number, plank in enumerate(in_order(planking)):
         if number == 0:
-            keel = plank.inner_lower if bow else plank.inner_lower[::-1]
-            normal = plank.lower_normals if bow else plank.lower_normals[::-1]
+            keel, normal = (
+                plank.inner_lower[plank.lower_line],
+                plank.lower_normals[plank.lower_line],
+            )
+            if not bow:
+                keel, normal = keel[::-1], normal[::-1]
             away = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(keel, axis=0), axis=1))])
             kept = away <= foot
             points.append(keel[kept][::-1])
             normals.append(normal[kept][::-1])
-        if bow:
+        low, piece = plank.stem(0 if bow else 1)
+        if low:
+            turn = slice(None, None, -1 if bow else 1)
+            points.append(plank.inner_lower[piece][turn])
+            normals.append(plank.lower_normals[piece][turn])
+        elif bow:
             stop = plank.line_start + 1
             points += [plank.inner_lower[:1], plank.inner_upper[:stop]]
             normals += [plank.lower_normals[:1], plank.upper_normals[:stop]]

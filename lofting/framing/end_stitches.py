@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from lofting import tolerances
 from lofting.framing.frames import Framed
-from lofting.framing.laying import end_names, upper_span
+from lofting.framing.laying import end_names
 from lofting.framing.panels import Panel, holds
 from lofting.framing.specs import MarkSettings
 from lofting.parts import FlatPart, Group, Mark, MarkKind
@@ -35,10 +35,11 @@ def ends_stitched(
         if framed.part.group is Group.TRANSOM and framed.part.bevels
     }
     for panel in panels:
-        start, end = upper_span(panel.plank)
-        for piece, name in ((slice(0, start + 1), fore), (slice(end, None), aft)):
-            if "transom" not in name and len(panel.plank.flat_upper[piece]) > 1:
-                sew_stem(panel, panel.plank.flat_upper[piece], name, settings, onto)
+        for end, name in enumerate((fore, aft)):
+            low, piece = panel.plank.stem(end)
+            flat = (panel.plank.flat_lower if low else panel.plank.flat_upper)[piece]
+            if "transom" not in name and len(flat) > 1:
+                sew_stem(panel, flat, name, settings, onto)
         for at, name in ((0, fore), (-1, aft)):
             transom = transoms.get(name.removesuffix(" end"))
             if transom is not None:

@@ -97,12 +97,20 @@ def panel_runs(planking: Planking, plank: Plank) -> list[tuple[str, str, Array]]
     stem_end, stern_start = upper_span(plank)
     fore, aft = end_names(planking)
     runs: list[tuple[str, str, Array]] = []
-    for a, b in spans(plank.lower_corner, len(plank.lower)):
-        corner = f"{spec.lower}, fore end" if a == 0 else turns(planking, spec.lower)
-        runs.append((corner, "lower edge", plank.flat_lower[a : b + 1]))
-    runs.append(
-        (f"{spec.lower}, after end", aft, np.array([plank.flat_lower[-1], plank.flat_upper[-1]]))
-    )
+    first, last = plank.lower_line.start, plank.lower_line.stop - 1
+    for a, b in spans((*plank.lower_corner, first, last), len(plank.lower)):
+        points = plank.flat_lower[a : b + 1]
+        if b <= first:
+            runs.append((f"{spec.upper}, fore end", fore, points))
+        elif a >= last:
+            runs.append((f"{spec.lower}, after end", aft, points))
+        else:
+            corner = f"{spec.lower}, fore end" if a == first else turns(planking, spec.lower)
+            runs.append((corner, "lower edge", points))
+    # Where a stem ends in the upper line's end, this piece has no length.
+    low_aft = last < len(plank.lower) - 1
+    end = f"{spec.upper if low_aft else spec.lower}, after end"
+    runs.append((end, aft, np.array([plank.flat_lower[-1], plank.flat_upper[-1]])))
     for a, b in reversed(spans(plank.upper_corner, len(plank.upper))):
         points = plank.flat_upper[a : b + 1][::-1]
         if a >= stern_start and stern_start < len(plank.upper) - 1:

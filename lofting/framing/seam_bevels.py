@@ -43,10 +43,12 @@ def bevelled(planking: Planking, panels: Sequence[Panel]) -> tuple[Panel, ...]:
     added: dict[str, list[BevelRun]] = {panel.part.name: [] for panel in panels}
     for panel in panels:
         plank, own = panel.plank, added[panel.part.name]
-        if not panel.laid.whole and float(np.abs(plank.lower[:, 1]).max()) <= 1.0:
+        line = plank.lower_line
+        if not panel.laid.whole and float(np.abs(plank.lower[line, 1]).max()) <= 1.0:
             rule = planking.settings.corner(plank.spec.lower)
-            turn = turned(plank.lower, plank.lower_normals * MIRROR, plank.lower_normals)
-            own += runs(panel, plank.flat_lower, on_centre(turn, rule), "lower edge", turn)
+            normals = plank.lower_normals[line]
+            turn = turned(plank.lower[line], normals * MIRROR, normals)
+            own += runs(panel, plank.flat_lower[line], on_centre(turn, rule), "lower edge", turn)
         start, end = upper_span(plank)
         above = by_lower.get(plank.spec.upper)
         if above is not None:
@@ -55,12 +57,11 @@ def bevelled(planking: Planking, panels: Sequence[Panel]) -> tuple[Panel, ...]:
             found = seam_angles(planking, plank, points, normals, above.plank)
             if found is not None:
                 own += runs(panel, flat, *found_for(found, "upper edge"))
-                added[above.part.name] += runs(
-                    above, above.plank.flat_lower, *found_for(found, "lower edge")
-                )
-        for stem, edge in ((slice(0, start + 1), fore), (slice(end, None), aft)):
+                landed = above.plank.flat_lower[above.plank.lower_line]
+                added[above.part.name] += runs(above, landed, *found_for(found, "lower edge"))
+        for at, edge in enumerate((fore, aft)):
             if "stem" in edge or "stern" in edge:
-                own += stem_runs(panel, stem, edge)
+                own += stem_runs(panel, at, edge)
         for at, edge in ((0, fore), (-1, aft)):
             if "transom" in edge:
                 own += end_runs(planking, panel, at, edge)
@@ -96,7 +97,7 @@ def seam_angles(
 ) -> tuple[Array, Array] | None:
     """Bevel and angle between the planks at each point (n, 3) of the line, rad; None where the
     planks do not share points."""
-    other = above.lower_normals
+    other = above.lower_normals[above.lower_line]
     if len(other) != len(points):
         return None
     turn = turned(points, normals, other)
@@ -109,17 +110,19 @@ def seam_angles(
     return np.where(laps, turn - 0.5 * np.pi, 0.0), turn
 
 
-def stem_runs(panel: Panel, stem: slice, edge: str) -> list[BevelRun]:
+def stem_runs(panel: Panel, end: int, edge: str) -> list[BevelRun]:
     """The end of a plank along a stem, where inner corners of both sides touch."""
     plank = panel.plank
-    points, normals, flat = plank.upper[stem], plank.upper_normals[stem], plank.flat_upper[stem]
-    if len(points) < 2:
+    low, stem = plank.stem(end)
+    normals = (plank.lower_normals if low else plank.upper_normals)[stem]
+    flat = (plank.flat_lower if low else plank.flat_upper)[stem]
+    if len(flat) < 2:
         return []
     size = np.arctan2(
         np.linalg.norm(np.cross(normals, normals * MIRROR), axis=1),
         (normals * normals * MIRROR).sum(axis=1),
     )
-    return runs(panel, flat, np.zeros(len(points)), edge, size)
+    return runs(panel, flat, np.zeros(len(flat)), edge, size)
 
 
 def end_runs(planking: Planking, panel: Panel, at: int, edge: str) -> list[BevelRun]:

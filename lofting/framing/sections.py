@@ -155,8 +155,9 @@ def chained(
     """
     laps = lapped_seams(planking)
     chain = pieces[0].points
-    spec = pieces[0].plank.spec
-    on_centre = float(np.abs(pieces[0].plank.lower[:, 1]).max()) <= 1.0
+    lowest = pieces[0].plank
+    spec = lowest.spec
+    on_centre = float(np.abs(lowest.lower[lowest.lower_line, 1]).max()) <= 1.0
     if pieces[0].reaches[0] and on_centre and not spec.whole and chain[0, 0] > 1e-6:
         # Outer corners touch at the keel: the insides meet beyond their edges.
         ahead = carried_on(chain[::-1], CARRIED * spec.thickness)

@@ -87,7 +87,7 @@ def joined_here(edges: Sequence[SeamEdge]) -> bool:
     if len(planks) > 1:
         return True
     plank = edges[0].panel.plank
-    edge = plank.lower if edges[0].label == "lower" else plank.upper
+    edge = plank.lower[plank.lower_line] if edges[0].label == "lower" else plank.upper
     return not plank.spec.whole and bool(np.abs(edge[:, 1]).max() < 1.0)
 
 
@@ -99,7 +99,8 @@ def seam_edges(planking: Planking, panel: Panel, line: str) -> list[SeamEdge]:
         drawn, flat = plank.upper[start : end + 1], plank.flat_upper[start : end + 1]
         side, label = -1.0, "upper"
     elif line == plank.spec.lower and not laid.whole:
-        drawn, flat, side, label = plank.lower, plank.flat_lower, 1.0, "lower"
+        own = plank.lower_line
+        drawn, flat, side, label = plank.lower[own], plank.flat_lower[own], 1.0, "lower"
     else:
         return []
     along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(drawn, axis=0), axis=1))])

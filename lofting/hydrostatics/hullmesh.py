@@ -45,9 +45,10 @@ def hull_mesh(planking: Planking, transoms: tuple[TransomSpec, ...] = ()) -> Hul
     for below, above, first, second in zip(
         planking.planks, planking.planks[1:], chains, chains[1:], strict=False
     ):
-        # The lower plank's upper chain may begin or end with a stretch of stem: leave that open.
-        start, stop = line_stretch(below.upper, above.lower[0], above.lower[-1])
-        faces.append(zip_chains(stacked, first[1][start : stop + 1], second[0]))
+        # Either chain may begin or end with a stretch of stem: leave that open.
+        line = above.lower[above.lower_line]
+        start, stop = line_stretch(below.upper, line[0], line[-1])
+        faces.append(zip_chains(stacked, first[1][start : stop + 1], second[0][above.lower_line]))
     vertices, triangles = mirror_closed(stacked, np.concatenate(faces))
     if mesh_volume(vertices, triangles) < 0:
         triangles = triangles[:, ::-1].copy()

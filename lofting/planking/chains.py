@@ -2,10 +2,16 @@
 
 Both planks of a seam use the same points of their line, so their edges can be compared point by
 point. Where the boat has a stem curve, the piece of it between a plank's two lines belongs to
-the upper chain, which then starts (or ends) at the lower line's end.
+one of the two chains, which then starts (or ends) at the other line's end.
+
+Rulings run from chain to chain, so to which of them a stem belongs says where its rulings can end.
+A stem that bulges beyond the straight line from foot to head wants rulings to the upper line, as a
+cone about its foot has them: it belongs to the lower chain. One that does not bulge may belong to
+the upper chain. To the other line a bulging stem lies flat in its own plane and folds along the
+line from foot to head.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
@@ -27,22 +33,50 @@ BOW, STERN = 0, 1
 class Chain:
     """Points (n, 3) with unit tangents (n, 3) from bow to stern and indices of true corners.
 
-    parameter: (n,) where the points lie on the batten of a long line; empty for other chains.
+    parameter: (n,) where the points lie on the batten of a long line, beside a stem the line's
+    end; empty for other chains. before, after: points of stem before the long line and after it.
+    own_way: (m, 3) the long line's own tangents where it has stems, which it meets at corners.
     """
 
     points: Array
     tangents: Array
     corners: tuple[int, ...]
     parameter: Array = field(default_factory=lambda: np.empty(0))
+    before: int = 0
+    after: int = 0
+    own_way: Array = field(default_factory=lambda: np.empty((0, 3)))
 
+    @property
+    def start(self) -> int:
+        """Index of the long line's first point."""
+        return self.before
 
-@dataclass(frozen=True, eq=False)
-class UpperChain:
-    """A plank's upper chain: points start..stop are the long line, the rest stem pieces."""
+    @property
+    def stop(self) -> int:
+        """Index after the long line's last point."""
+        return len(self.points) - self.after
 
-    chain: Chain
-    start: int
-    stop: int
+    @property
+    def line(self) -> slice:
+        """The long line within the chain."""
+        return slice(self.start, self.stop)
+
+    @property
+    def line_tangents(self) -> Array:
+        """Unit tangents (m, 3) of the long line, its own where it meets a stem."""
+        return self.own_way if self.before or self.after else self.tangents
+
+    def has_stem(self, end: int) -> bool:
+        """Whether it has a piece of stem at that end."""
+        return (self.before if end == BOW else self.after) > 0
+
+    def stem(self, end: int) -> slice:
+        """Its piece of stem at that end, the line's end included."""
+        return slice(0, self.start + 1) if end == BOW else slice(self.stop - 1, None)
+
+    def line_corners(self) -> tuple[int, ...]:
+        """Corners of the long line, counted along it."""
+        return tuple(c - self.start for c in self.corners if self.start <= c < self.stop)
 
 
 @dataclass(frozen=True, eq=False)
@@ -148,11 +182,14 @@ def _end_plane(at: Array) -> Array:
     return normal if normal[0] > 0 else -normal
 
 
-def upper_chain(lower: Chain, upper: Chain, ends: Ends, plank: str) -> UpperChain:
-    """The upper line with the pieces of stem that join it to the lower line's ends."""
-    points, tangents = [upper.points], [upper.tangents]
-    corners = list(upper.corners)
-    start = 0
+def closed_chains(
+    lower: Chain, upper: Chain, ends: Ends, plank: str, *, low: tuple[bool, bool] = (False, False)
+) -> tuple[Chain, Chain]:
+    """Both long lines with the pieces of stem that join them at their ends.
+
+    Args:
+        low: whether the piece at the bow, and that at the stern, belongs to the lower chain.
+    """
     spacing = float(chords(upper.points).mean())
     for end in (BOW, STERN):
         stem = ends.stem[end]
@@ -162,24 +199,44 @@ def upper_chain(lower: Chain, upper: Chain, ends: Ends, plank: str) -> UpperChai
         piece = _stem_piece(stem, lower.points[at], upper.points[at], spacing, plank)
         if piece is None:
             continue
-        if end == BOW:
-            points.insert(0, piece.points[:-1])
-            tangents.insert(0, piece.tangents[:-1])
-            start = len(piece.points) - 1
-            corners = [0] + [c + start for c in corners]
+        if low[end]:
+            lower = _with_stem(lower, piece.points[::-1], -piece.tangents[::-1], end)
         else:
-            points.append(piece.points[::-1][1:])
-            tangents.append(-piece.tangents[::-1][1:])
-            corners.append(sum(len(p) for p in points) - 1)
-    joined = np.concatenate(points)
-    directions = np.concatenate(tangents)
-    stop = start + len(upper.points)
+            upper = _with_stem(upper, piece.points, piece.tangents, end)
+    return lower, upper
+
+
+def _with_stem(chain: Chain, points: Array, tangents: Array, end: int) -> Chain:
+    """A chain with a piece of stem at one end, given from its tip to the line (n, 3)."""
+    count = len(points) - 1
+    if end == STERN:
+        points, tangents = points[::-1], -tangents[::-1]
+    at = 0 if end == BOW else len(chain.points) - 1
     # Where stem and line meet, the bisector lies in the plank's tangent plane as both do.
-    if start > 0:
-        directions[start] = unit(directions[start] + directions[start - 1])
-    if stop < len(joined):
-        directions[stop - 1] = unit(directions[stop - 1] + directions[stop])
-    return UpperChain(Chain(joined, directions, tuple(corners)), start, stop)
+    between = unit(chain.tangents[at] + tangents[-2 if end == BOW else 1])
+    own = chain.tangents.copy()
+    own[at] = between
+    known = np.full(count, chain.parameter[at]) if len(chain.parameter) else np.empty(0)
+    own_way = chain.line_tangents
+    if end == BOW:
+        return replace(
+            chain,
+            own_way=own_way,
+            points=np.concatenate([points[:-1], chain.points]),
+            tangents=np.concatenate([tangents[:-1], own]),
+            corners=(0, *(c + count for c in chain.corners)),
+            parameter=np.concatenate([known, chain.parameter]),
+            before=count,
+        )
+    return replace(
+        chain,
+        own_way=own_way,
+        points=np.concatenate([chain.points, points[1:]]),
+        tangents=np.concatenate([own, tangents[1:]]),
+        corners=(*chain.corners, at + count),
+        parameter=np.concatenate([chain.parameter, known]),
+        after=count,
+    )
 
 
 def _stem_piece(

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.offsets import Face, Role
-from lofting.planking.chains import BOW, Chain, Ends, UpperChain, stem_side
+from lofting.planking.chains import BOW, STERN, Chain, Ends, stem_side
 from lofting.planking.end_rulings import searched_ends
 from lofting.planking.joints import Joint, centre_joint, free_edge, seam_joint
 from lofting.planking.plate import Laid, on_panel
@@ -48,16 +48,16 @@ INWARD = 4
 class Surface:
     """One plank's drawn surface: its edges, rulings and the normals along its edges.
 
-    panel_lower (n, 3), panel_upper (l, 3): normals of the panel at mid-thickness along its lower
-    edge and along its upper long line, once there is a panel to take them from; panel_stems: the
-    same along its pieces of stem at bow and stern, point for point. laid: the sheet that has its
-    rulings, if it does not develop.
+    panel_lower (n, 3), panel_upper (m, 3): normals of the panel at mid-thickness along its two
+    long lines, once there is a panel to take them from; panel_stems: the same along its pieces of
+    stem at bow and stern, point for point. laid: the sheet that has its rulings, if it does not
+    develop.
     """
 
     spec: PlankSpec
     role: Role
     lower: Chain
-    upper: UpperChain
+    upper: Chain
     rulings: NDArray[np.intp]
     lower_normals: Array
     upper_normals: Array
@@ -66,33 +66,34 @@ class Surface:
     panel_stems: tuple[Array, Array] | None = None
     laid: Laid | None = None
 
-    def line_corners(self) -> tuple[int, ...]:
-        """Corners of the upper long line, counted along it."""
-        part = self.upper
-        return tuple(c - part.start for c in part.chain.corners if part.start <= c < part.stop)
+    def has_stem(self, end: int) -> bool:
+        """Whether either chain has a piece of stem at that end."""
+        return self.lower.has_stem(end) or self.upper.has_stem(end)
 
-    def line_normals(self) -> Array:
-        """Normals along the upper long line alone."""
-        return self.upper_normals[self.upper.start : self.upper.stop]
+    def stem_low(self, end: int) -> bool:
+        """Whether the piece of stem at that end belongs to the lower chain."""
+        return self.lower.has_stem(end)
 
     def stem_normals(self, end: int) -> Array:
-        """Normals along the piece of stem at that end, its point on the upper line included."""
-        return along_stem(self.upper_normals, self.upper.start, self.upper.stop, end)
+        """Normals along the piece of stem at that end, its point on the long line included."""
+        if self.stem_low(end):
+            return along_stem(self.lower_normals[self.lower.stem(end)], end)
+        return along_stem(self.upper_normals[self.upper.stem(end)], end)
 
     def pointed(self, end: int) -> bool:
         """Whether the two chains share their point at that end."""
         at = 0 if end == BOW else -1
-        gap = self.lower.points[at] - self.upper.chain.points[at]
+        gap = self.lower.points[at] - self.upper.points[at]
         return bool(np.linalg.norm(gap) < COINCIDENT)
 
 
-def along_stem(normals: Array, start: int, stop: int, end: int) -> Array:
-    """Normals (m, 3) of an upper chain along its piece of stem at that end, freed of steps.
+def along_stem(normals: Array, end: int) -> Array:
+    """Normals (m, 3) along a piece of stem at that end, bow first, freed of steps.
 
-    The point where the stem meets the line start..stop carries the line's normal: here the
-    stem's own runs on to it.
+    The point where the stem meets its long line carries the line's normal: here the stem's own
+    runs on to it.
     """
-    own = normals[: start + 1].copy() if end == BOW else normals[stop - 1 :].copy()
+    own = normals.copy()
     if len(own) < 2:
         return own
     head, inward = (-1, -2) if end == BOW else (0, 1)
@@ -104,8 +105,7 @@ def along_stem(normals: Array, start: int, stop: int, end: int) -> Array:
 class PanelEdges:
     """A panel's edges: mid-thickness, bearing and corner lines, sharing the chains' indices.
 
-    lower_at (n,), upper_at (l,): where along the lower line and the upper long line the points
-    of the trimmed panel lie, mm.
+    lower_at, upper_at: where along the two long lines their points on the trimmed panel lie, mm.
     """
 
     mid_lower: Array
@@ -153,13 +153,13 @@ def _stands(before: Surface, after: Surface) -> bool:
 
 def _ruled(surface: Surface, edges: PanelEdges) -> Surface:
     """The surface with the rulings that its panel has near its ends."""
-    part = surface.upper
-    chain = part.chain.points
-    upper = np.zeros(len(chain))
-    upper[part.start : part.stop] = edges.upper_at - along(chain[part.start : part.stop])
     # Pieces of stem slide from foot to head.
-    upper[: part.start] = upper[part.stop :] = np.inf
-    lower = edges.lower_at - along(surface.lower.points)
+    lower, upper = (np.full(len(chain.points), np.inf) for chain in (surface.lower, surface.upper))
+    for slid_by, chain, at in (
+        (lower, surface.lower, edges.lower_at),
+        (upper, surface.upper, edges.upper_at),
+    ):
+        slid_by[chain.line] = at - along(chain.points[chain.line])
     panel = edges.mid_lower, edges.mid_upper
     if surface.laid is not None and surface.laid.sheet is not None:
         laid = on_panel(surface.laid, *panel)
@@ -172,21 +172,25 @@ def _ruled(surface: Surface, edges: PanelEdges) -> Surface:
 
 def _settled(surface: Surface, edges: PanelEdges) -> Surface:
     """The surface with the normals that its panel has along its edges."""
-    part = surface.upper
     at_lower, at_upper = panel_normals(edges.mid_lower, edges.mid_upper, surface.rulings)
-    at_lower = faired_normals(at_lower, surface.lower.corners)
-    at_line = faired_normals(at_upper[part.start : part.stop], surface.line_corners())
-    return replace(
-        surface,
-        panel_lower=_at_points(along(surface.lower.points), edges.lower_at, at_lower),
-        panel_upper=_at_points(
-            along(part.chain.points[part.start : part.stop]), edges.upper_at, at_line
-        ),
-        panel_stems=(
-            along_stem(at_upper, part.start, part.stop, 0),
-            along_stem(at_upper, part.start, part.stop, 1),
-        ),
+    lines = [
+        _at_points(
+            along(chain.points[chain.line]),
+            at,
+            faired_normals(normals[chain.line], chain.line_corners()),
+        )
+        for chain, at, normals in (
+            (surface.lower, edges.lower_at, at_lower),
+            (surface.upper, edges.upper_at, at_upper),
+        )
+    ]
+    bow, stern = (
+        along_stem(at_lower[surface.lower.stem(end)], end)
+        if surface.stem_low(end)
+        else along_stem(at_upper[surface.upper.stem(end)], end)
+        for end in (BOW, STERN)
     )
+    return replace(surface, panel_lower=lines[0], panel_upper=lines[1], panel_stems=(bow, stern))
 
 
 def _at_points(s: Array, at: Array, normals: Array) -> Array:
@@ -219,13 +223,10 @@ def _jointed(
         if neighbour is None:
             continue
         other = surfaces[neighbour]
-        part = surface.upper
-        points = part.chain.points[part.start : part.stop]
         upper[k], lower[neighbour] = seam_joint(
-            points,
-            # the line's own: where it meets a stem the chain's tangent halves the corner
-            other.lower.tangents,
-            (surface.line_normals(), other.lower_normals),
+            surface.upper.points[surface.upper.line],
+            other.lower.line_tangents,
+            (surface.upper_normals[surface.upper.line], other.lower_normals[other.lower.line]),
             (surface.spec.thickness, other.spec.thickness),
             drawn_to,
             settings.corner(line),
@@ -248,11 +249,11 @@ def _outer_edge(surface: Surface, settings: PlankingSettings, drawn_to: Face, ow
     """The edge of a plank with no neighbour there: keel, sheer, or centreline of a whole one."""
     thickness = surface.spec.thickness
     if own == 1:
-        part = surface.upper
-        points = part.chain.points[part.start : part.stop]
-        normals = surface.line_normals()
+        chain, normals = surface.upper, surface.upper_normals[surface.upper.line]
+        points = chain.points[chain.line]
         return free_edge(points, normals, thickness, drawn_to, panel=surface.panel_upper)
-    points, normals, panel = surface.lower.points, surface.lower_normals, surface.panel_lower
+    line, panel = surface.lower.line, surface.panel_lower
+    points, normals = surface.lower.points[line], surface.lower_normals[line]
     if surface.spec.whole:
         flat = normals * np.array([1.0, 0.0, 1.0])
         flat = flat / np.maximum(lengths(flat)[:, None], 1e-9)
@@ -273,11 +274,11 @@ def _trimmed(
 ) -> PanelEdges:
     """The edges cut where they end; keel: how the plank meets its mirror image, if it does."""
     low, up = joints
-    part = surface.upper
-    line = part.chain.points[part.start : part.stop]
-    on_centre = float(np.max(np.abs(surface.lower.points[:, 1]))) <= STEM_SIDING
-    s_low, s_up = along(surface.lower.points), along(line)
-    line_corners = surface.line_corners()
+    lower = surface.lower.points[surface.lower.line]
+    line = surface.upper.points[surface.upper.line]
+    on_centre = float(np.max(np.abs(lower[:, 1]))) <= STEM_SIDING
+    s_low, s_up = along(lower), along(line)
+    low_corners, line_corners = surface.lower.line_corners(), surface.upper.line_corners()
     low_cuts, up_cuts = [0.0, 0.0], [0.0, 0.0]
     low_bearing, up_bearing = [0.0, 0.0], [0.0, 0.0]
     closed = [surface.pointed(0), surface.pointed(1)]
@@ -285,7 +286,7 @@ def _trimmed(
         at = 0 if end == BOW else -1
         for points, s, joint, cuts, bearing, centred in (
             (line, s_up, up, up_cuts, up_bearing, False),
-            (surface.lower.points, s_low, low, low_cuts, low_bearing, on_centre),
+            (lower, s_low, low, low_cuts, low_bearing, on_centre),
         ):
             if ends.transom[end]:
                 normal = ends.normal[end] * (1.0 if end == BOW else -1.0)
@@ -294,7 +295,7 @@ def _trimmed(
                     bearing[end] = crossing((joint.bearing - points[at]) @ normal, s, end)
             elif not centred:
                 # A point that bears no piece of stem ends where its own line does.
-                bare = surface.pointed(end) and not _has_stem(part, end)
+                bare = surface.pointed(end) and not surface.has_stem(end)
                 stem = None if bare else ends.stem_line[end]
                 aside = partial(_beyond, points[at], stem, end)
                 # A tip that lies on the keel's seam comes to the centre plane as that does.
@@ -302,14 +303,14 @@ def _trimmed(
                 cuts[end] = _to_stem(_arris(joint, outer), s, aside, end)
                 if bears:
                     bearing[end] = _to_stem(joint.bearing, s, aside, end)
-        if on_centre and not ends.transom[end] and not _has_stem(part, end):
+        if on_centre and not ends.transom[end] and not surface.has_stem(end):
             # The keel edge lies in the centre plane: it ends where the upper edge does, if the
             # two meet; lines that end a little apart may meet once thickness is allowed for.
             outer = surface.pointed(end) and keel is Corner.OUTER
             along_up, along_low = _arris(up, outer), _arris(low, outer)
             (tip,) = slide([along_up], s_up, _only(end, up_cuts[end]), line_corners)
             cut = nearest(along_low, s_low, tip[at], end)
-            (met,) = slide([along_low], s_low, _only(end, cut), surface.lower.corners)
+            (met,) = slide([along_low], s_low, _only(end, cut), low_corners)
             apart = float(np.linalg.norm(met[at] - tip[at]))
             meets = surface.pointed(end) or (cut > 0.0 and apart < TOGETHER)
             if not meets and not (cut > 0.0 and apart < 0.25 * cut):
@@ -319,13 +320,11 @@ def _trimmed(
             (tip,) = slide([up.bearing], s_up, _only(end, up_bearing[end]), line_corners)
             low_bearing[end] = nearest(low.bearing, s_low, tip[at], end)
     cut_low, cut_up = (low_cuts[0], low_cuts[1]), (up_cuts[0], up_cuts[1])
-    mid_low, corner_low = slide([low.mid, low.corner], s_low, cut_low, surface.lower.corners)
-    (bear_low,) = slide(
-        [low.bearing], s_low, (low_bearing[0], low_bearing[1]), surface.lower.corners
-    )
+    mid_low, corner_low = slide([low.mid, low.corner], s_low, cut_low, low_corners)
+    (bear_low,) = slide([low.bearing], s_low, (low_bearing[0], low_bearing[1]), low_corners)
     mid_up, corner_up = slide([up.mid, up.corner], s_up, cut_up, line_corners)
     (bear_up,) = slide([up.bearing], s_up, (up_bearing[0], up_bearing[1]), line_corners)
-    places = slid(s_low, cut_low, surface.lower.corners), slid(s_up, cut_up, line_corners)
+    places = slid(s_low, cut_low, low_corners), slid(s_up, cut_up, line_corners)
     edges = PanelEdges(mid_low, mid_up, bear_low, bear_up, corner_low, corner_up, *places)
     edges = _with_stems(surface, edges, drawn_to, ends)
     return _closed_points(surface, edges, closed)
@@ -375,80 +374,92 @@ def _only(end: int, cut: float) -> tuple[float, float]:
     return (cut, 0.0) if end == BOW else (0.0, cut)
 
 
-def _has_stem(part: UpperChain, end: int) -> bool:
-    return part.start > 0 if end == BOW else part.stop < len(part.chain.points)
-
-
 def _with_stems(surface: Surface, edges: PanelEdges, drawn_to: Face, ends: Ends) -> PanelEdges:
-    """The stem's pieces put before and after the upper line, cut where the edges end."""
-    part = surface.upper
-    chain = part.chain
-    mids, bearings, corners = [edges.mid_upper], [edges.inner_upper], [edges.corner_upper]
-    for end in (0, 1):
-        if not _has_stem(part, end):
-            continue
-        piece = slice(0, part.start + 1) if end == BOW else slice(part.stop - 1, None)
-        thickness = surface.spec.thickness
-        normals = surface.stem_normals(end)
-        own = normals if surface.panel_stems is None else surface.panel_stems[end]
-        joint = centre_joint(
-            chain.points[piece], normals, thickness, drawn_to, Corner.INNER, panel=own
-        )
-        s = along(chain.points[piece])
-        at = 0 if end == BOW else -1
-        # At the bow the piece runs from the lower edge's end to the upper line's.
-        heads = {"mid": edges.mid_upper[at], "bearing": edges.inner_upper[at]}
-        feet = {"mid": edges.mid_lower[at], "bearing": edges.inner_lower[at]}
-        bend = (0, len(s) - 1)
-        cut = {}
-        for name, curve in (("mid", joint.mid), ("bearing", joint.bearing)):
-            foot, head = (0, 1) if end == BOW else (1, 0)
-            cuts = [0.0, 0.0]
-            cuts[foot] = nearest(curve, s, feet[name], foot)
-            cuts[head] = nearest(curve, s, heads[name], head)
-            cut[name] = (cuts[0], cuts[1])
-        (corner,) = slide([joint.corner], s, cut["mid"], bend)
-        mid = corner + 0.5 * thickness * own
-        (bearing,) = slide([joint.bearing], s, cut["bearing"], bend)
-        mid = _warped(mid, s, feet["mid"], heads["mid"], end)
-        stem = ends.stem_line[end]
-        if stem is not None:
-            # Laid along the stem, its inside arris comes to the stem's side there.
-            face = (mid - 0.5 * thickness * own)[1:-1]
-            mid[1:-1, 1] += stem_side(stem, face) - face[:, 1]
-        bearing = _warped(bearing, s, feet["bearing"], heads["bearing"], end)
-        added = slice(0, -1) if end == BOW else slice(1, None)
-        where = 0 if end == BOW else len(mids)
-        mids.insert(where, mid[added])
-        bearings.insert(where, bearing[added])
-        corners.insert(where, corner[added])
+    """The stem's pieces put before and after the long line they belong with, cut where the edges
+    end."""
+    whole = [
+        [edges.mid_lower, edges.inner_lower, edges.corner_lower],
+        [edges.mid_upper, edges.inner_upper, edges.corner_upper],
+    ]
+    for end in (BOW, STERN):
+        if surface.has_stem(end):
+            own = 0 if surface.stem_low(end) else 1
+            at = 0 if end == BOW else -1
+            tip, line = ([edge[at] for edge in whole[k][:2]] for k in (1 - own, own))
+            added = _stem_edges(surface, drawn_to, ends, end, (tip, line))
+            for k, piece in enumerate(added):
+                pair = [piece[:-1], whole[own][k]] if end == BOW else [whole[own][k], piece[1:]]
+                whole[own][k] = np.concatenate(pair)
+    (mid_low, in_low, corner_low), (mid_up, in_up, corner_up) = whole
     return replace(
         edges,
-        mid_upper=np.concatenate(mids),
-        inner_upper=np.concatenate(bearings),
-        corner_upper=np.concatenate(corners),
+        mid_lower=mid_low,
+        mid_upper=mid_up,
+        inner_lower=in_low,
+        inner_upper=in_up,
+        corner_lower=corner_low,
+        corner_upper=corner_up,
     )
 
 
-def _warped(curve: Array, s: Array, foot: Array, head: Array, end: int) -> Array:
+def _stem_edges(
+    surface: Surface,
+    drawn_to: Face,
+    ends: Ends,
+    end: int,
+    meets: tuple[list[Array], list[Array]],
+) -> tuple[Array, Array, Array]:
+    """Mid-thickness, bearing and corner lines (n, 3) of a piece of stem, bow first.
+
+    Args:
+        meets: mid-thickness and bearing ends (3,) of the edge that ends in the piece's tip, and of
+            the edge it belongs with.
+    """
+    chain = surface.lower if surface.stem_low(end) else surface.upper
+    points, thickness = chain.points[chain.stem(end)], surface.spec.thickness
+    normals = surface.stem_normals(end)
+    own = normals if surface.panel_stems is None else surface.panel_stems[end]
+    joint = centre_joint(points, normals, thickness, drawn_to, Corner.INNER, panel=own)
+    s = along(points)
+    bend = (0, len(s) - 1)
+    cuts = []
+    for curve, tip, line in zip((joint.mid, joint.bearing), *meets, strict=True):
+        first, last = (tip, line) if end == BOW else (line, tip)
+        cuts.append((nearest(curve, s, first, BOW), nearest(curve, s, last, STERN)))
+    (corner,) = slide([joint.corner], s, cuts[0], bend)
+    mid = corner + 0.5 * thickness * own
+    (bearing,) = slide([joint.bearing], s, cuts[1], bend)
+    mid = _warped(mid, s, meets[0][0], meets[1][0], end)
+    stem = ends.stem_line[end]
+    if stem is not None:
+        # Laid along the stem, its inside arris comes to the stem's side there.
+        face = (mid - 0.5 * thickness * own)[1:-1]
+        mid[1:-1, 1] += stem_side(stem, face) - face[:, 1]
+    return mid, _warped(bearing, s, meets[0][1], meets[1][1], end), corner
+
+
+def _warped(curve: Array, s: Array, tip: Array, line: Array, end: int) -> Array:
     """A piece of stem laid through the ends of the edges it joins: where a plank twists at the
     stem they do not quite lie in one plane with it, and the seams have the say."""
-    first, last = (foot, head) if end == BOW else (head, foot)
+    first, last = (tip, line) if end == BOW else (line, tip)
     share = (s / s[-1])[:, None]
     return np.asarray(curve + (1.0 - share) * (first - curve[0]) + share * (last - curve[-1]))
 
 
 def _closed_points(surface: Surface, edges: PanelEdges, closed: list[bool]) -> PanelEdges:
     """At a pointed end both edges end in one point: the middle of where each would."""
-    on_centre = float(np.max(np.abs(surface.lower.points[:, 1]))) <= STEM_SIDING
+    lower = surface.lower.points[surface.lower.line]
+    on_centre = float(np.max(np.abs(lower[:, 1]))) <= STEM_SIDING
     mid_low, mid_up = edges.mid_lower.copy(), edges.mid_upper.copy()
     in_low, in_up = edges.inner_lower.copy(), edges.inner_upper.copy()
     for end in (0, 1):
         if closed[end]:
             at = 0 if end == BOW else -1
-            if _has_stem(surface.upper, end):
+            if surface.upper.has_stem(end):
                 # The stem's piece was cut to the lower edge's end.
                 mid_up[at], in_up[at] = mid_low[at], in_low[at]
+            elif surface.lower.has_stem(end):
+                mid_low[at], in_low[at] = mid_up[at], in_up[at]
             elif on_centre:
                 # Both come to the centreline there; the upper edge has a neighbour to keep to.
                 mid_low[at], in_low[at] = mid_up[at], in_up[at]

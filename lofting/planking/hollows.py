@@ -63,17 +63,19 @@ def hollow_corners(planking: Planking) -> tuple[Hollow, ...]:
     found = []
     above = {plank.spec.lower: plank for plank in planking.planks}
     for plank in planking.planks:
-        centred = float(np.abs(plank.lower[:, 1]).max()) <= 1.0 and not plank.spec.whole
+        keel = plank.lower[plank.lower_line]
+        centred = float(np.abs(keel[:, 1]).max()) <= 1.0 and not plank.spec.whole
         if plank.spec.lower == planking.planks[0].spec.lower and centred:
-            normals = plank.lower_normals
-            found += _along(planking, plank, plank, plank.lower, (normals * MIRROR, normals))
+            normals = plank.lower_normals[plank.lower_line]
+            found += _along(planking, plank, plank, keel, (normals * MIRROR, normals))
         other = above.get(plank.spec.upper)
         if other is None or planking.seam_split(plank.spec.upper) is not None:
             continue
         line = slice(plank.line_start, plank.line_stop)
         points, normals = plank.upper[line], plank.upper_normals[line]
-        if len(points) == len(other.lower_normals):
-            found += _along(planking, plank, other, points, (normals, other.lower_normals))
+        above_normals = other.lower_normals[other.lower_line]
+        if len(points) == len(above_normals):
+            found += _along(planking, plank, other, points, (normals, above_normals))
     return tuple(found)
 
 

@@ -13,13 +13,14 @@ from lofting.fairing import Lines
 from lofting.findings import Finding, Refused, Severity
 from lofting.offsets import Role
 from lofting.planking.across import flat_across, whole_findings
-from lofting.planking.chains import Chain, Ends, hull_ends, sample_line, upper_chain
+from lofting.planking.chains import Chain, Ends, hull_ends, sample_line
 from lofting.planking.creases import crease_findings
 from lofting.planking.edges import PanelEdges, Surface, panel_edges
 from lofting.planking.hollows import hollow_findings
 from lofting.planking.plate import Laid, laid_developed, laid_plank
 from lofting.planking.seams import compare_seams, seam_findings
 from lofting.planking.splitting import split_plank
+from lofting.planking.stem_sides import laid_between
 from lofting.planking.surface import (
     clear_of_ends,
     edge_faces,
@@ -144,13 +145,16 @@ def _surfaced(
     used = {name for spec in specs for name in (spec.lower, spec.upper)}
     sampled = {name: sample_line(lines.line(name), settings.samples) for name in used}
     surfaces = []
+    # What is split has its seam's ends on stems that belong to its upper line.
+    whole = {split.plank for split in splits}
     for k, spec in enumerate(specs):
         progress.report(0.6 * k / len(specs), f"rulings of {spec.name}")
         lower = sampled[spec.lower]
         if spec.whole:
             lower, _ = flat_across(lower, sampled[spec.upper], lines.line(spec.upper).batten)
         drawn = (lower, sampled[spec.upper])
-        surfaces.append(_surface(spec, lines.line(spec.lower).role, drawn, ends, search, laying))
+        role, free = lines.line(spec.lower).role, not spec.whole and spec.name not in whole
+        surfaces.append(_surface(spec, role, drawn, ends, search, laying, free=free))
     surfaces, edges = panel_edges(surfaces, settings, lines.drawn_to, ends)
     return surfaces, edges, settings, splits
 
@@ -243,16 +247,17 @@ def _surface(
     ends: Ends,
     search: RulingSearch,
     laying: Laying,
+    *,
+    free: bool,
 ) -> Surface:
-    lower, line_above = drawn
-    upper = upper_chain(lower, line_above, ends, spec.name)
-    rulings = search(spec.name, lower.points, upper.chain.points)
-    laid = laying(lower, upper.chain, rulings, spec.thickness)
-    at_lower, at_upper = edge_normals(lower, upper.chain, laid.rulings)
-    line = slice(upper.start, upper.stop)
-    corners = tuple(c - upper.start for c in upper.chain.corners if upper.start <= c < upper.stop)
-    at_upper[line] = faired_normals(at_upper[line], corners)
-    at_lower = faired_normals(at_lower, lower.corners)
+
+    def lay(name: str, lower: Chain, upper: Chain) -> Laid:
+        return laying(lower, upper, search(name, lower.points, upper.points), spec.thickness)
+
+    lower, upper, laid = laid_between(drawn, ends, spec.name, lay, free=free)
+    at_lower, at_upper = edge_normals(lower, upper, laid.rulings)
+    for normals, chain in ((at_lower, lower), (at_upper, upper)):
+        normals[chain.line] = faired_normals(normals[chain.line], chain.line_corners())
     return Surface(spec, role, lower, upper, laid.rulings, at_lower, at_upper, laid=laid)
 
 
@@ -271,9 +276,7 @@ def _plank(
     if piece_of is None:
         # What a plank is told to twist is what it cannot help, not what its sheet chooses to.
         least = None if surface.laid is None else surface.laid.least
-        twist = ruling_twist(
-            surface.lower, surface.upper.chain, rulings if least is None else least
-        )
+        twist = ruling_twist(surface.lower, surface.upper, rulings if least is None else least)
         radius = smoothed_radius(edges.mid_lower, edges.mid_upper, rulings)
     else:
         plank, source = piece_of
@@ -283,7 +286,7 @@ def _plank(
         twist = plank.twist[source] * np.minimum(share, 1.0)
         radius = plank.bend.radius[source]
     strain = np.zeros(len(rulings))
-    fans = end_fans(surface.lower, surface.upper.chain, rulings)
+    fans = end_fans(surface.lower, surface.upper, rulings)
     if _twisted(twist, fans, flat, twist_limit):
         laid = flatten_strip(edges.mid_lower, edges.mid_upper, rulings)
         strain = laid.strain
@@ -302,10 +305,10 @@ def _plank(
         *_twist_findings(surface, twist, strain, position, outside, twist_limit),
         *bend.findings,
     )
-    chain = surface.upper.chain
-    line = slice(surface.upper.start, surface.upper.stop)
+    chain = surface.upper
+    lines = (surface.lower.line, chain.line)
     corners = (surface.lower.corners, chain.corners)
-    at_lower, at_upper = edge_faces(edges.mid_lower, edges.mid_upper, rulings, line, corners)
+    at_lower, at_upper = edge_faces(edges.mid_lower, edges.mid_upper, rulings, lines, corners)
     return Plank(
         spec=spec,
         lower=_read_only(surface.lower.points),
@@ -332,6 +335,8 @@ def _plank(
         findings=found,
         line_start=surface.upper.start,
         line_stop=surface.upper.stop,
+        lower_start=surface.lower.start,
+        lower_stop=surface.lower.stop,
         outside_fans=outside,
     )
 
@@ -376,7 +381,7 @@ def _bend(
 
 def _end_findings(surface: Surface) -> tuple[Finding, ...]:
     """Lines that end far apart fore and aft: hardly the same plank."""
-    lower, upper = surface.lower.points, surface.upper.chain.points
+    lower, upper = surface.lower.points, surface.upper.points
     length = min(float(np.ptp(lower[:, 0])), float(np.ptp(upper[:, 0])))
     found = []
     for at, end in ((0, "bow"), (-1, "stern")):
@@ -401,7 +406,7 @@ def _narrow_findings(
 ) -> tuple[Finding, ...]:
     """A plank so narrow that what its joints take from either edge leaves nothing between."""
     i, j = surface.rulings.T
-    drawn = surface.upper.chain.points[j] - surface.lower.points[i]
+    drawn = surface.upper.points[j] - surface.lower.points[i]
     left = edges.mid_upper[j] - edges.mid_lower[i]
     gone = outside & (np.einsum("kc,kc->k", drawn, left) <= 0.0)
     if not np.any(gone):
@@ -436,7 +441,7 @@ def _twist_findings(
     over = np.flatnonzero(size > limit)
     start, stop = float(position[over].min()), float(position[over].max())
     ends = surface.rulings[worst]
-    ruling = surface.upper.chain.points[ends[1]] - surface.lower.points[ends[0]]
+    ruling = surface.upper.points[ends[1]] - surface.lower.points[ends[0]]
     length = np.array([np.linalg.norm(ruling)])
     gauss = float(gaussian_curvature(twist[[worst]], length)[0]) * 1e6
     largest = float(np.max(strain[outside], initial=0.0))

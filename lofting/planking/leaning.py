@@ -39,7 +39,8 @@ def leaned(
     """
     start, stop = surface.upper.start, surface.upper.stop
     line = slice(start, stop)
-    corners = (surface.lower.corners, surface.upper.chain.corners)
+    lines = slice(0, len(edges.mid_lower)), line  # what leans was split: its lower edge has no stem
+    corners = (surface.lower.corners, surface.upper.corners)
     if over_seam:
         off = edges.mid_upper[line] - edges.corner_upper[line]
     else:
@@ -48,7 +49,7 @@ def leaned(
     mid_lower, mid_upper = edges.mid_lower.copy(), edges.mid_upper.copy()
     pointed = [float(np.linalg.norm(mid_lower[at] - mid_upper[at])) < COINCIDENT for at in (0, -1)]
     for _ in range(ROUNDS):
-        faces = edge_faces(mid_lower, mid_upper, surface.rulings, line, corners)
+        faces = edge_faces(mid_lower, mid_upper, surface.rulings, lines, corners)
         normals = faces[1][line] if over_seam else faces[0]
         side = np.where(np.einsum("nc,nc->n", off, normals) < 0.0, -1.0, 1.0)
         turned = (side * size)[:, None] * normals
@@ -66,7 +67,7 @@ def leaned(
         for end, piece in ((0, slice(0, start + 1)), (1, slice(stop - 1, len(mid_upper)))):
             stem = stems[end]
             if stem is not None and piece.stop - piece.start > 2:
-                own = along_stem(faces[1], start, stop, end)
+                own = along_stem(faces[1][piece], end)
                 arris = (mid_upper[piece] - 0.5 * surface.spec.thickness * own)[1:-1]
                 mid_upper[piece][1:-1, 1] += stem_side(stem, arris) - arris[:, 1]
                 # The seam's own end there is cut to the stem's side along the seam.

@@ -28,7 +28,8 @@ def compare_seams(
     seams = []
     lowest = planks[0] if planks else None
     if lowest is not None and not lowest.spec.whole and _on_centre(lowest.lower):
-        seams.append(_with_mirror(lowest, edges[0].corner_lower, lowest.spec.lower, "lower"))
+        pair = lowest.flat_lower, lowest.mid_lower, edges[0].corner_lower
+        seams.append(_with_mirror(lowest, pair, lowest.lower_line, (lowest.spec.lower, "lower")))
     above = {plank.spec.lower: k for k, plank in enumerate(planks)}
     for k, plank in enumerate(planks):
         other = above.get(plank.spec.upper)
@@ -42,19 +43,19 @@ def compare_seams(
             _compared(
                 plank.spec.upper,
                 (f"{plank.spec.name} upper edge", f"{planks[other].spec.name} lower edge"),
-                (plank.flat_upper[part], planks[other].flat_lower),
-                (plank.mid_upper[part], planks[other].mid_lower),
+                (plank.flat_upper[part], planks[other].flat_lower[planks[other].lower_line]),
+                (plank.mid_upper[part], planks[other].mid_lower[planks[other].lower_line]),
                 edges[k].corner_upper[part],
             )
         )
     for k, plank in enumerate(planks):
-        for name, part in (
-            ("stem", slice(0, plank.line_start + 1)),
-            ("stern stem", slice(plank.line_stop - 1, None)),
-        ):
-            flat = plank.flat_upper[part]
-            if len(flat) > 1:
-                seams.append(_with_mirror(plank, edges[k].corner_upper[part], name, "stem", part))
+        for end, name in enumerate(("stem", "stern stem")):
+            low, part = plank.stem(end)
+            curves = plank.flat_upper, plank.mid_upper, edges[k].corner_upper
+            if low:
+                curves = plank.flat_lower, plank.mid_lower, edges[k].corner_lower
+            if part.stop - part.start > 1:
+                seams.append(_with_mirror(plank, curves, part, (name, "stem")))
     return tuple(seams)
 
 
@@ -123,13 +124,16 @@ def _landed(split: PlankSplit, strakes: tuple[Plank, Plank], above: PanelEdges) 
 
 
 def _with_mirror(
-    plank: Plank, corner: Array, line: str, edge: str, part: slice | None = None
+    plank: Plank, curves: tuple[Array, Array, Array], part: slice, names: tuple[str, str]
 ) -> Seam:
-    """A seam of a plank with its own mirror image: the edges are alike."""
-    if part is None:
-        flat, mid = plank.flat_lower, plank.mid_lower
-    else:
-        flat, mid = plank.flat_upper[part], plank.mid_upper[part]
+    """A seam of a plank with its own mirror image: the edges are alike.
+
+    Args:
+        curves: flat, mid-thickness and corner line of the edge it is `part` of. names: of the line
+            and of the edge.
+    """
+    flat, mid, corner = (curve[part] for curve in curves)
+    line, edge = names
     name = plank.spec.name
     return _compared(
         line,

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.findings import Refused
-from lofting.planking.chains import Chain, UpperChain
+from lofting.planking.chains import Chain
 from lofting.planking.edges import PanelEdges, Surface
 from lofting.planking.lapping import lapped
 from lofting.planking.leaning import leaned
@@ -154,7 +154,7 @@ def split_plank(
 def _with_stem_points(
     surface: Surface, edges: PanelEdges, plank: Plank, split: PlankSplit
 ) -> _Whole:
-    chain, start, stop = surface.upper.chain, surface.upper.start, surface.upper.stop
+    chain, start, stop = surface.upper, surface.upper.start, surface.upper.stop
     lower = Sheets.of(
         surface.lower.points,
         surface.lower.tangents,
@@ -294,7 +294,14 @@ def _strake(
     made = replace(
         surface,
         lower=Chain(low.points, low.tangents, low_corners, parameter),
-        upper=UpperChain(Chain(up.points, up.tangents, up_corners), *line),
+        upper=Chain(
+            up.points,
+            up.tangents,
+            up_corners,
+            before=line[0],
+            after=len(up) - line[1],
+            own_way=up.tangents[line[0] : line[1]],
+        ),
         rulings=rulings,
         lower_normals=low.normals,
         upper_normals=up.normals,

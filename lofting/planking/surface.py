@@ -140,20 +140,21 @@ def edge_faces(
     lower: Array,
     upper: Array,
     rulings: Indices,
-    line: slice,
+    lines: tuple[slice, slice],
     corners: tuple[tuple[int, ...], tuple[int, ...]],
 ) -> tuple[Array, Array]:
     """Normals of a panel at both edges as its sheet has them: those of its triangles, faired along
-    the lower edge and along the upper long line; (n, 3), (m, 3).
+    the two long lines; (n, 3), (m, 3).
 
     Args:
-        line: the upper long line within the upper edge. corners: of the lower and the upper edge.
+        lines: the long lines within the lower and the upper edge. corners: of these edges.
     """
     at_lower, at_upper = panel_normals(lower, upper, rulings)
-    on_line = tuple(c - line.start for c in corners[1] if line.start <= c < line.stop)
-    at_upper[line] = faired_normals(at_upper[line], on_line)
-    at_lower = faired_normals(at_lower, corners[0])
-    for at, bare in ((0, line.start == 0), (-1, line.stop == len(upper))):
+    for normals, line, every in zip((at_lower, at_upper), lines, corners, strict=True):
+        on_line = tuple(c - line.start for c in every if line.start <= c < line.stop)
+        normals[line] = faired_normals(normals[line], on_line)
+    on_upper = lines[1]
+    for at, bare in ((0, on_upper.start == 0), (-1, on_upper.stop == len(upper))):
         if np.linalg.norm(lower[at] - upper[at]) < COINCIDENT:
             # One point has one normal: that of the edge to which the tip was cut.
             at_lower[at] = at_upper[at] = at_upper[at] if bare else at_lower[at]
@@ -240,13 +241,17 @@ def _dot(one: Array, other: Array) -> Array:
 
 
 def end_fans(lower: Chain, upper: Chain, rulings: Indices) -> NDArray[np.bool_]:
-    """True for rulings that start or end within FAN_SHARE of an edge's length from its end (k,)."""
+    """True for rulings that start or end within FAN_SHARE of an edge's length from its end, or
+    from where the lower line ends in a stem, about whose foot they fan (k,)."""
     near = np.zeros(len(rulings), dtype=bool)
     for own, chain in enumerate((lower, upper)):
         steps = chords(chain.points)
         s = np.concatenate([[0.0], np.cumsum(steps)])
         margin = FAN_SHARE * s[-1]
-        near |= ((s <= margin) | (s >= s[-1] - margin))[rulings[:, own]]
+        within = (s <= margin) | (s >= s[-1] - margin)
+        for corner in (chain.start, chain.stop - 1) if own == 0 else ():
+            within |= np.abs(s - s[corner]) <= margin
+        near |= within[rulings[:, own]]
     return near
 
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from lofting.battens import Batten, spring
 from lofting.expansion import expand_strip
 from lofting.fairing import Lines
-from lofting.planking.chains import Chain, UpperChain, sample_line
+from lofting.planking.chains import Chain
 from lofting.planking.edges import Surface
 from lofting.planking.hull import RulingSearch, hull_surfaces, searched
 from lofting.planking.surface import clear_of_ends, end_fans, ruling_twist, ruling_untwisted
@@ -59,18 +59,15 @@ def hull_twists(
     Raises:
         Refused: as `plank_hull` does.
     """
-    return [
-        _twist_of(lines, surface, settings.samples)
-        for surface in hull_surfaces(lines, settings, search=search)
-    ]
+    return [_twist_of(lines, surface) for surface in hull_surfaces(lines, settings, search=search)]
 
 
-def _twist_of(lines: Lines, surface: Surface, samples: int) -> PlankTwist:
+def _twist_of(lines: Lines, surface: Surface) -> PlankTwist:
     spec, lower, upper, rulings = surface.spec, surface.lower, surface.upper, surface.rulings
-    twist = ruling_twist(lower, upper.chain, rulings)
-    flat = expand_strip(lower.points, upper.chain.points, rulings)
+    twist = ruling_twist(lower, upper, rulings)
+    flat = expand_strip(lower.points, upper.points, rulings)
     position = 0.5 * (flat.edge_a[rulings[:, 0], 0] + flat.edge_b[rulings[:, 1], 0])
-    clear = clear_of_ends(end_fans(lower, upper.chain, rulings), position)
+    clear = clear_of_ends(end_fans(lower, upper, rulings), position)
     step = np.gradient(np.maximum.accumulate(position))
     return PlankTwist(
         spec,
@@ -78,40 +75,35 @@ def _twist_of(lines: Lines, surface: Surface, samples: int) -> PlankTwist:
         clear,
         position,
         step / max(float(step.sum()), 1e-9),
-        _rows(lines, spec, lower, sample_line(lines.line(spec.upper), samples), upper, rulings),
+        _rows(lines, spec, lower, upper, rulings),
     )
 
 
 def _rows(
-    lines: Lines,
-    spec: PlankSpec,
-    lower: Chain,
-    upper_line: Chain,
-    upper: UpperChain,
-    rulings: Indices,
+    lines: Lines, spec: PlankSpec, lower: Chain, upper: Chain, rulings: Indices
 ) -> dict[str, Array]:
     """The twist's derivative by the figures of both lines, at the ruling it was read from."""
     near = rulings[:, 0]
-    far = ruling_untwisted(lower, upper.chain, rulings)
-    on_line = (far >= upper.start) & (far < upper.stop)
-    at = np.where(on_line, far - upper.start, 0)
+    far = ruling_untwisted(lower, upper, rulings)
+    moves = tuple(
+        (at >= chain.start) & (at < chain.stop) for chain, at in ((lower, near), (upper, far))
+    )
     lower_batten, upper_batten = lines.line(spec.lower).batten, lines.line(spec.upper).batten
-    t_lower, t_upper = lower.parameter[near], upper_line.parameter[at]
-    start, end = lower.points[near], upper.chain.points[far]
-    tangent_1 = lower_batten.derivative(t_lower)
-    tangent_2 = np.where(on_line[:, None], upper_batten.derivative(t_upper), 1.0)
+    t_lower, t_upper = lower.parameter[near], upper.parameter[far]
+    start, end = lower.points[near], upper.points[far]
     # A ruling that ends on the stem keeps that end: only its direction there counts.
-    tangent_2 = np.where(on_line[:, None], tangent_2, upper.chain.tangents[far])
+    tangent_1 = np.where(moves[0][:, None], lower_batten.derivative(t_lower), lower.tangents[near])
+    tangent_2 = np.where(moves[1][:, None], upper_batten.derivative(t_upper), upper.tangents[far])
     by_start, by_first, by_end, by_second = _twist_derivative(start, tangent_1, end, tangent_2)
     rows = {}
-    for name, batten, t, by_place, by_tangent, moves in (
-        (spec.lower, lower_batten, t_lower, by_start, by_first, np.ones(len(near), dtype=bool)),
-        (spec.upper, upper_batten, t_upper, by_end, by_second, on_line),
+    for name, batten, t, by_place, by_tangent, moved in (
+        (spec.lower, lower_batten, t_lower, by_start, by_first, moves[0]),
+        (spec.upper, upper_batten, t_upper, by_end, by_second, moves[1]),
     ):
         unit = _unit_responses(batten)
         place, slope = unit.position(t), unit.derivative(t)
         row = place[:, :, None] * by_place[:, None, :] + slope[:, :, None] * by_tangent[:, None, :]
-        rows[name] = np.where(moves[:, None, None], row, 0.0)
+        rows[name] = np.where(moved[:, None, None], row, 0.0)
     return rows
 
 

@@ -127,7 +127,7 @@ class Plank:
     (mid-thickness, trimmed for the joints), inner (the inside face, where frames bear).
 
     Attributes:
-        lower (n, 3), upper (m, 3): edges on the surface the lines are drawn to. The upper chain
+        lower (n, 3), upper (m, 3): edges on the surface the lines are drawn to. One of the two
             begins with the stem curve where the boat has one.
         lower_corner, upper_corner: indices into lower and upper of true corners (ends included).
         rulings: (k, 2) index pairs in order; triangles follow from them.
@@ -142,7 +142,8 @@ class Plank:
         area: m2 of one panel at mid-thickness. strain: largest strain if flattened by least
             strain, 0 when unrolled exactly.
         line_start, line_stop: upper[line_start:line_stop] is the upper long line itself, point
-            for point as the plank above has it in `lower`; the rest runs along the stem.
+            for point as the plank above has it in lower[lower_line]; the rest runs along the stem.
+        lower_start, lower_stop: the same of the lower edge; a stop of 0 is its end.
         strain_along: (k,) largest size of strain in the panel's plane beside each ruling.
         outside_fans: (k,) true where a ruling lies clear of the fans at the plank's ends.
         let_in: (n,) mm, how deep the lap with another strake of the same plank is let in at each
@@ -175,9 +176,33 @@ class Plank:
     findings: tuple[Finding, ...] = field(default=())
     line_start: int = 0
     line_stop: int = 0
+    lower_start: int = 0
+    lower_stop: int = 0
     outside_fans: NDArray[np.bool_] = field(default_factory=lambda: np.empty(0, dtype=bool))
     strain_along: Array = field(default_factory=lambda: np.empty(0))
     let_in: Array = field(default_factory=lambda: np.empty(0))
+
+    @property
+    def lower_line(self) -> slice:
+        """The lower long line within the lower edge."""
+        return slice(self.lower_start, self.lower_stop or len(self.lower))
+
+    @property
+    def upper_line(self) -> slice:
+        """The upper long line within the upper edge."""
+        return slice(self.line_start, self.line_stop or len(self.upper))
+
+    def stem(self, end: int) -> tuple[bool, slice]:
+        """Whether the piece of stem at an end (0 the bow, 1 the stern) is part of the lower edge,
+        and its points in that or the upper edge, bow first, with the end of the long line that it
+        meets there: that point alone where there is no stem."""
+        lines = self.lower_line, self.upper_line
+        pieces = [
+            slice(0, line.start + 1) if end == 0 else slice(line.stop - 1, len(edge))
+            for line, edge in zip(lines, (self.lower, self.upper), strict=True)
+        ]
+        low = pieces[0].stop - pieces[0].start > 1
+        return low, pieces[0 if low else 1]
 
     def triangles(self) -> NDArray[np.intp]:
         """(k - 1, 3) indices into the stacked vertices [lower; upper]; outward on starboard."""

@@ -103,14 +103,16 @@ def _panel_runs(plan: PanelPlan, parts: PartList) -> tuple[GluedRun, ...]:
 def _plank_seams(planking: Planking) -> list[GluedRun]:
     runs = []
     first = planking.planks[0]
-    if not first.spec.whole and np.abs(first.lower[:, 1]).max() < CLOSED_END:
-        mirrored = first.lower_normals * np.array([1.0, -1.0, 1.0])
-        angles = interior(first.lower_normals, mirrored)
-        runs.append(_run(first.spec.lower, RunKind.SEAM, first.lower, angles, copies=1))
+    keel = first.lower[first.lower_line]
+    if not first.spec.whole and np.abs(keel[:, 1]).max() < CLOSED_END:
+        own = first.lower_normals[first.lower_line]
+        angles = interior(own, own * np.array([1.0, -1.0, 1.0]))
+        runs.append(_run(first.spec.lower, RunKind.SEAM, keel, angles, copies=1))
     for below, above in zip(planking.planks, planking.planks[1:], strict=False):
-        normals = _carried(below.upper, below.upper_normals, above.lower)
-        angles = interior(normals, above.lower_normals)
-        runs.append(_run(above.spec.lower, RunKind.SEAM, above.lower, angles, copies=2))
+        line = above.lower[above.lower_line]
+        normals = _carried(below.upper, below.upper_normals, line)
+        angles = interior(normals, above.lower_normals[above.lower_line])
+        runs.append(_run(above.spec.lower, RunKind.SEAM, line, angles, copies=2))
     return runs
 
 
@@ -140,6 +142,11 @@ def _end_edge(planking: Planking, plank: Plank, *, bow: bool) -> tuple[Array, Ar
         start, stop = line_stretch(plank.upper, ends[0], ends[1])
     at, stem = (0, slice(0, start + 1)) if bow else (-1, slice(stop, None))
     chain, normals = plank.upper[stem], plank.upper_normals[stem]
+    low, piece = plank.stem(0 if bow else 1)
+    if low:
+        # from its tip, the upper line's end, to the lower line's: turned over
+        chain, normals = plank.lower[piece], plank.lower_normals[piece]
+        return (chain[::-1], normals[::-1]) if bow else (chain, normals)
     if not bow:
         chain, normals = chain[::-1], normals[::-1]
     return (

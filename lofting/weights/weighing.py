@@ -63,7 +63,8 @@ def timber_run(
     if isinstance(planking, PanelPlan):
         return _edge_run(planking, timber)
     if not timber.line:
-        keel = planking.planks[0].lower
+        first = planking.planks[0]
+        keel = first.lower[first.lower_line]
         middle = keel.mean(axis=0)
         return timber.length, timber.centre or (float(middle[0]), 0.0, float(middle[2]))
     try:

@@ -95,7 +95,7 @@ def sliced(lines, settings):
                 for plank in (below, above)
             )
             here = panels[below.spec.name].upper_normals[below.line_start + k]
-            there = panels[above.spec.name].lower_normals[k]
+            there = panels[above.spec.name].lower_normals[above.lower_line.start + k]
             turn = np.arcsin(np.clip(np.cross(here, there) @ along, -1.0, 1.0))
             turn = turn if here @ there > 0.0 else np.pi - turn
             yield (
@@ -136,7 +136,8 @@ def test_planks_of_real_thickness_meet_at_their_seams(what: str | Kind, corner: 
         assert apart < TOUCHING
         if rule is Corner.OUTER and thickness[0] == thickness[1]:
             kite = thickness[0] ** 2 * np.tan(0.5 * turn)
-            assert overlap == pytest.approx(kite, rel=0.05, abs=BARELY)
+            # where planks turn by 3 degrees, facets and faired normals differ by a tenth of one
+            assert overlap == pytest.approx(kite, rel=0.05, abs=2.0 * BARELY)
         elif rule is Corner.OUTER and turn == pytest.approx(0.5 * np.pi, abs=0.01):
             assert overlap == pytest.approx(thickness[0] * thickness[1], rel=0.02)
         elif rule is not Corner.OUTER and turn > IN_LINE:

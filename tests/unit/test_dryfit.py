@@ -42,7 +42,7 @@ def test_a_panel_cut_with_a_hollow_is_found_where_it_is() -> None:
     planking = hull()
     side = planking.planks[1]
     lower = side.flat_lower.copy()
-    at = len(lower) // 2
+    at = (side.lower_line.start + side.lower_line.stop) // 2
     bump = np.exp(-(((np.arange(len(lower)) - at) / 8.0) ** 2))
     lower[:, 1] += 4.0 * bump  # 4 mm too much cut away
     fit = dry_fit(planking, {side.spec.name: (lower, side.flat_upper)})

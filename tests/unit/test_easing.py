@@ -24,7 +24,7 @@ from tests.generators.boats import Boat, Kind, random_boat
 from tests.generators.lines import boat_lines
 from tests.generators.tables import table_from_lines
 
-TWISTED = ((Kind.MULTI_CHINE, 7), (Kind.DOUBLE_ENDER, 7))
+TWISTED = ((Kind.DOUBLE_ENDER, 12), (Kind.DOUBLE_ENDER, 7))
 
 
 @cache

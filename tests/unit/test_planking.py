@@ -25,7 +25,7 @@ def test_planks_come_from_keel_to_sheer_with_shared_points_along_seams() -> None
     hull = plank_hull(lines, replace(settings, planks=settings.planks[::-1]))
     assert [p.spec.name for p in hull.planks] == ["keel to chine 1", "chine 1 to sheer"]
     below, above = hull.planks
-    assert np.array_equal(below.upper[below.line_start : below.line_stop], above.lower)
+    assert np.array_equal(below.upper[below.upper_line], above.lower[above.lower_line])
     assert hull.plank("chine 1 to sheer") is above
     with pytest.raises(KeyError):
         hull.plank("deck")
@@ -49,14 +49,20 @@ def test_triangles_face_outward_and_cover_the_surface() -> None:
 def test_stem_belongs_to_the_planks_that_end_on_it() -> None:
     lines, settings = vee(True)
     bottom, side = plank_hull(lines, settings).planks
-    assert bottom.line_start == 0
-    assert side.line_start > 3
-    assert side.upper[0] == pytest.approx(side.lower[0])  # foot of the stem
-    assert side.line_start in side.upper_corner
+    assert bottom.line_start == bottom.lower_start == 0
+    # This stem bulges: it belongs to the lower line.
+    assert side.line_start == 0
+    low, stem = side.stem(0)
+    assert low
+    assert stem == slice(0, side.lower_start + 1)
+    assert side.lower_start > 3
+    assert side.lower[0] == pytest.approx(side.upper[0])  # head of the stem
+    assert side.lower[side.lower_start] == pytest.approx(bottom.upper[0])  # its foot
+    assert side.lower_start in side.lower_corner
     # Trimmed at the centreline: the inside faces of both sides meet there.
-    siding = side.upper[side.line_start, 1]
-    assert side.inner_upper[: side.line_start, 1].min() > -0.01
-    assert side.inner_upper[: side.line_start, 1].max() < siding + 0.1
+    siding = side.upper[0, 1]
+    assert side.inner_lower[: side.lower_start, 1].min() > -0.01
+    assert side.inner_lower[: side.lower_start, 1].max() < siding + 0.1
     plain = plank_hull(vee(False)[0], settings)
     assert plain.planks[1].line_start == 0
     assert {seam.line for seam in plank_hull(lines, settings).seams} == {"keel", "chine 1", "stem"}
