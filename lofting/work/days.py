@@ -177,7 +177,7 @@ class _Work:
         now, end = 24.0 * day + BEGINS, 24.0 * day + BEGINS + hours
         any_done = False
         while now < end - 1e-9:
-            task = self._next(now)
+            task = self._next(now, end - now, hours)
             if task is None:
                 later = [t for t in self._openings() if now < t < end]
                 if not later:
@@ -208,11 +208,21 @@ class _Work:
         )
         return needs and self.from_when[task.key] <= now + 1e-9
 
-    def _next(self, now: float) -> Task | None:
-        """A task whose go was broken off by the night, else the first that may be begun."""
-        able = [task for task in self.tasks if self._may(task, now)]
+    def _next(self, now: float, left: float, day: float) -> Task | None:
+        """A task whose go was broken off by the night, else the first that may be begun; a coat
+        only where the rest of the day is enough for the whole of it, or no day would be."""
+        able = [
+            task
+            for task in self.tasks
+            if self._may(task, now) and not left < self._coat(task) - 1e-9 <= day
+        ]
         half = [task for task in able if self._broken_off(task)]
         return next(iter(half or able), None)
+
+    def _coat(self, task: Task) -> float:
+        """Hours that the next coat takes, half of which cannot wait for the morning; else 0."""
+        goes = self.left[task.key]
+        return goes[0] if task.between > 0.0 and goes else 0.0
 
     def _broken_off(self, task: Task) -> bool:
         goes = self.left[task.key]

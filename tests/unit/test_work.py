@@ -55,6 +55,20 @@ def test_coats_wait_for_each_other() -> None:
     assert made.done[0].waits == "16 h between coats, then 48 h"
 
 
+def test_no_coat_is_broken_off_by_the_night() -> None:
+    """By hand: of Saturday's 4.5 hours 2 go into sawing; the coat of 3 hours waits for Sunday, and
+    the sanding of what is dry already is done in its place. One that no day is long enough for is
+    begun all the same."""
+    coat = Task("coat", "Coat", 3.0, "", between=12.0, wait=12.0)
+    sand = Task("sand", "Sand", 2.0, "")
+    made = {d.task.key: d for d in lay_in_days((SAW, coat, sand), DAY).done}
+    assert (made["coat"].begin, made["coat"].end) == (1, 1)
+    assert (made["sand"].begin, made["sand"].end) == (0, 0)
+    long = Task("coat", "Coat", 6.0, "", between=12.0)
+    made = {d.task.key: d for d in lay_in_days((SAW, long), DAY).done}
+    assert (made["coat"].begin, made["coat"].end) == (0, 1)
+
+
 def test_a_first_day_gives_dates_and_the_week_is_kept() -> None:
     monday = Habits(hours=5.0, start=date(2026, 3, 2))
     made = lay_in_days((GLUE, SAND), monday)
