@@ -1,13 +1,21 @@
 """When and how fast the builder works, as typed."""
 
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import Field, field_validator
 
 from app.project.models import Model
 
 Weekday = Literal["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
+
+
+def _weekday(typed: Any) -> Any:
+    """The day whose first letters were typed, two at least; what is none stays as it is."""
+    known: tuple[str, ...] = get_args(Weekday)
+    start = str(typed).strip().rstrip(".").casefold()
+    named = [day for day in known if len(start) > 1 and day.casefold().startswith(start)]
+    return named[0] if len(named) == 1 else typed
 
 
 class RateChoice(Model):
@@ -31,6 +39,15 @@ class Working(Model):
     pace: Annotated[float, Field(gt=0, le=20)] = 1.0
     start: str = ""
     rates: tuple[RateChoice, ...] = ()
+
+    @field_validator("days", mode="before")
+    @classmethod
+    def _in_full(cls, days: Any) -> Any:
+        """Days in full and each once, whether typed as "sat" or "Saturday"."""
+        if not isinstance(days, list | tuple):
+            return days
+        found = [_weekday(day) for day in days]
+        return tuple(dict.fromkeys(found)) if all(isinstance(d, str) for d in found) else days
 
     @field_validator("start")
     @classmethod

@@ -152,6 +152,16 @@ def test_a_date_is_kept_in_one_form() -> None:
     assert date.fromisoformat(Working(start="20260328").start) == date(2026, 3, 28)
 
 
+def test_days_may_be_typed_short() -> None:
+    assert Working(days=("sat", "Sun.", " MONDAY ", "Saturday")).days == (  # type: ignore[arg-type]
+        "Saturday",
+        "Sunday",
+        "Monday",
+    )
+    with pytest.raises(ValueError, match="Monday"):
+        Working(days=("s",))  # type: ignore[arg-type]
+
+
 def test_minutes_and_pace_have_an_end() -> None:
     with pytest.raises(ValueError, match="10000"):
         RateChoice(name="sawing", minutes=1e300)
