@@ -190,8 +190,9 @@ class _Reckoned:
         corners = sum(run.length for run in runs) / 1000.0
         seams = sum(run.length for run in runs if run.kind is not RunKind.LANDING) / 1000.0
         stitches = float(ceil(self._holes() / 2))
+        standing = sum(part.quantity for part in planks)
         timbers = [t for t in self.timbers if not t.outside]
-        inside = float(self.finish.tape_layers_inside)
+        inside, radius = float(self.finish.tape_layers_inside), self.finish.fillet_radius
         return [
             self._task(
                 "layers",
@@ -208,8 +209,8 @@ class _Reckoned:
             ),
             self._task(
                 "stitch",
-                f"Stitch together: {_names(planks)}",
-                (("stitching", stitches),),
+                f"{'Stitch' if stitches else 'Fit'} together: {_names(planks)}",
+                (("stitching", stitches), ("fitting", 0.0 if stitches else float(standing))),
                 ("holes", "frames"),
             ),
             self._task(
@@ -220,17 +221,17 @@ class _Reckoned:
             ),
             self._task(
                 "tack seams",
-                "Tack the seams between the stitches with thickened epoxy",
+                f"Tack the seams{' between the stitches' if stitches else ''} with thickened epoxy",
                 (("tacking seams", seams),),
                 ("true up",),
                 wait=GLUED,
             ),
             self._task(
                 "seams inside",
-                "Draw the stitches; fillet and tape the seams inside",
+                _seams_inside(stitches > 0.0, radius > 0.0, inside > 0.0),
                 (
                     ("drawing stitches", stitches),
-                    ("filleting", corners),
+                    ("filleting", corners if radius else 0.0),
                     ("taping", seams * inside),
                 ),
                 ("tack seams",),
@@ -295,7 +296,8 @@ class _Reckoned:
             ),
             self._task(
                 "seams outside",
-                "Turn over; round the outside corners and tape them",
+                "Turn over; round the outside corners"
+                + (" and tape them" if finish.tape_layers_outside else ""),
                 (
                     ("rounding corners", seams),
                     ("taping", seams * float(finish.tape_layers_outside)),
@@ -404,6 +406,15 @@ def _bevelled(part: FlatPart) -> float:
         if len(run.angles) and float(np.abs(run.angles).max()) > SQUARE:
             length += float(run.along()[-1])
     return length * stacks(part)
+
+
+def _seams_inside(stitched: bool, filleted: bool, taped: bool) -> str:
+    """What is done to the seams inside."""
+    done = " and ".join(word for word, there in (("fillet", filleted), ("tape", taped)) if there)
+    steps = ["draw the stitches"] if stitched else []
+    steps += [f"{done} the seams inside"] if done else []
+    said = "; ".join(steps)
+    return said[:1].upper() + said[1:]
 
 
 def _timber_names(timbers: list[Timber]) -> str:

@@ -106,11 +106,27 @@ def test_bare_wood_has_no_blush_and_no_coats_between() -> None:
     made = tasks(boat)
     assert not {"coat inside", "coat outside", "cloth", "timber", "fit outside"} & set(made)
     assert made["fair"].what == "Fair and sand the outside"
+    assert made["seams inside"].what == "Draw the stitches; fillet the seams inside"
+    assert made["seams outside"].what == "Turn over; round the outside corners"
     assert made["close in"].what == "Fit and glue: thwart"
     assert "1 coat;" in made["paint"].what
     once = project.finish.model_copy(update={"coats": 1})
     boat = Pipeline().run(project.model_copy(update={"sheets": sheets, "finish": once}))
     assert "between" not in tasks(boat)["coat outside"].what
+
+
+def test_planks_without_stitches_are_put_together_all_the_same() -> None:
+    """Two sides and a bottom, fitted one by one at 50 minutes each."""
+    project = load_sample("stone_punt")
+    sheets = project.sheets.model_copy(update={"seconds": 1.0, "tries": 20})
+    marks = project.parts.marks.model_copy(update={"stitch_spacing": 0.0})
+    parts = project.parts.model_copy(update={"marks": marks})
+    made = tasks(Pipeline().run(project.model_copy(update={"sheets": sheets, "parts": parts})))
+    assert made["stitch"].what == "Fit together: bottom, side"
+    assert made["stitch"].hours == pytest.approx(3 * 50.0 / 60.0)
+    assert "stitches" not in made["tack seams"].what
+    assert made["seams inside"].what == "Fillet and tape the seams inside"
+    assert "holes" not in made
 
 
 def test_one_day_of_one_hour_in_one_week_is_told_so() -> None:
