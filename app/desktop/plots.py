@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QPen
+from PySide6.QtGui import QColor, QFont, QPen, QResizeEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from app.desktop.palette import look_of
@@ -63,6 +63,16 @@ class Plot(QWidget):
             axis.setTextPen(pg.mkPen(self.look.ink))
             axis.setTickFont(font)
             axis.label.setFont(font)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """On a small screen the sentence gives way: it would stand on the figures of the plot. It
+        is then shown where the mouse rests."""
+        super().resizeEvent(event)
+        text = self.says.text()
+        needed = self.widget.minimumHeight() + self.says.heightForWidth(self.width()) + 2
+        fits = self.height() >= needed
+        self.says.setVisible(bool(text) and fits)
+        self.widget.setToolTip("" if fits else text)
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow light and dark."""
