@@ -92,7 +92,7 @@ class TogetherTab(QWidget):
             self._curve(fit.marked[row], Pen.BEFORE, dashed=True)
         self._curve(fit.seams[row], Pen.CHINE, dashed=False)
         self.plot.level(DRY_FIT, "a fillet fills this")
-        self.plot.fit(1.2 * DRY_FIT)
+        self.plot.fit(1.45 * DRY_FIT)  # room above it for its words
 
     def _curve(self, seam: SeamGap, pen: Pen, *, dashed: bool) -> None:
         self.plot.curve(np.asarray(seam.along) / 1000.0, np.abs(seam.gap), pen, dashed=dashed)
