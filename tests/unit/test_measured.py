@@ -105,6 +105,15 @@ def test_what_was_taped_is_in_the_layout_and_its_papers() -> None:
             assert new.x == pytest.approx(old.x, abs=1e-6)
 
 
+def test_a_long_blank_has_laps_that_are_told_to_be_short() -> None:
+    """By hand: 4850 mm out of twice 2440 leave 30 mm of lap, in plywood of 6 mm one in five; 4840
+    leave 40, which is more than 0.8 of the 48 drawn."""
+    (told,) = as_measured(layout(), (Measured("blank-1", 4850.0),), (SIDE,), RULES).findings
+    assert (told.code, told.severity.value) == ("short-lap", "look")
+    assert "laps of 30 mm where 48 mm were drawn, 1 in 5.0" in told.message
+    assert as_measured(layout(), (Measured("blank-1", 4840.0),), (SIDE,), RULES).findings == ()
+
+
 def test_a_slip_of_the_pen_moves_nothing() -> None:
     """A sheet of 2440 by 1220 taped as 24400, or 12200 broad, is larger than any sheet; 3 mm more
     than its size are within what plywood is made to (EN 315, from memory)."""
