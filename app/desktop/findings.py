@@ -26,8 +26,10 @@ from lofting.findings import Finding, Severity
 
 STEP_OF_PLACE = (
     ("spreader", 0),
-    ("case", 6),
-    ("load", 6),
+    ("load case", 6),
+    ("timber", 7),
+    ("length", 7),
+    ("material", 4),
     ("blank", 4),
     ("sheet", 4),
     ("stock", 4),
@@ -86,7 +88,7 @@ def place_words(where: Mapping[str, str | float]) -> str:
     words = []
     for name, value in where.items():
         text = names.get(str(value), str(value)) if isinstance(value, str) else f"{value:g}"
-        bare = name in ("line", "plank", "part", "blank", "coordinate", "place", "case", "step")
+        bare = name in ("line", "plank", "part", "blank", "coordinate", "place", "step", "length")
         words.append(text if bare else f"{name} {text}")
     return ", ".join(words)
 

@@ -90,6 +90,11 @@ class TapedTab(QWidget):
         )
         layout.addWidget(self.grid, 1)
 
+    def pick(self, name: str) -> None:
+        """Put the cursor where a length is typed."""
+        if name in self.model.names():
+            self.grid.setCurrentIndex(self.model.index(self.model.names().index(name), TYPED))
+
     def show_boat(self, boat: Boat) -> None:
         """Compare anew."""
         self.model.show_checks(boat.check_lengths)

@@ -142,7 +142,10 @@ def test_a_stop_cannot_be_accepted(window):
         ("tight-bend", {"plank": "side"}, 2),
         ("fits-no-blank", {"part": "side"}, 3),
         ("no-stock", {"blank": "blank-1"}, 4),
-        ("low-freeboard", {"case": "two up"}, 6),
+        ("low-freeboard", {"load case": "two up"}, 6),
+        ("out-of-true", {"length": "sheer along its curve"}, 7),
+        ("timber-bend", {"timber": "gunwale"}, 7),
+        ("too-few-sheets", {"material": "okoume", "thickness": 6.0}, 4),
         ("cannot-go-on", {"step": "sheets", "place": "stock"}, 4),
     ],
 )
@@ -168,3 +171,18 @@ def test_few_findings_leave_the_room_to_the_drawing(slipped, qtbot):
     last = tree.visualItemRect(tree.topLevelItem(tree.topLevelItemCount() - 1))
     spare = tree.viewport().height() - last.bottom()
     assert spare < 3 * tree.fontMetrics().height()
+
+
+def test_what_the_boat_tells_afloat_is_shown_afloat(window, qtbot):
+    """The place as the program itself names it, not as a test would."""
+    window.files.open_first("shed_dory")
+    qtbot.waitUntil(window.study.geometry_fresh, timeout=20000)
+
+    def told():
+        return [f for f in window.study.findings if f.code == "tender"]
+
+    qtbot.waitUntil(lambda: bool(told()), timeout=20000)
+    assert step_of(told()[0]) == 6
+    window.open_step(6)
+    window.step.go_to(told()[0].where)
+    assert window.step.case.currentText() == told()[0].where["load case"]

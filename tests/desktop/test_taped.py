@@ -3,6 +3,8 @@
 import pytest
 from PySide6.QtCore import Qt
 
+from app.desktop.findings import step_of
+
 
 def test_what_the_tape_said_is_typed_and_told(window, qtbot):
     window.open_step(7)
@@ -19,6 +21,13 @@ def test_what_the_tape_said_is_typed_and_told(window, qtbot):
     qtbot.waitUntil(
         lambda: any(f.code == "out-of-true" for f in window.study.findings), timeout=20000
     )
+    (told,) = (f for f in window.study.findings if f.code == "out-of-true")
+    window.open_step(0)
+    window.open_step(step_of(told))
+    window.step.tabs.setCurrentIndex(0)
+    window.step.go_to(told.where)
+    assert window.step.tabs.currentWidget() is tab
+    assert tab.grid.currentIndex() == model.index(0, 2)
     assert not model.setData(model.index(0, 2), "0")
     assert model.setData(model.index(0, 2), "")
     assert window.desk.project.taped == ()

@@ -294,4 +294,4 @@ class AfloatStep(Step):
 
     def go_to(self, where: Mapping[str, str | float]) -> None:
         """The load case."""
-        self.case.setCurrentText(str(where.get("case", self.case.currentText())))
+        self.case.setCurrentText(str(where.get("load case", self.case.currentText())))

@@ -60,7 +60,7 @@ class StoresStep(Step):
         self.tabs.addTab(self._list_tab(), "To buy")
         self.costs = CostTab(desk)
         self.tabs.addTab(self.costs, "Prices")
-        self.tabs.addTab(self._timber_tab(), "Timber")
+        self.timber_tab = self.tabs.addTab(self._timber_tab(), "Timber")
         self.tabs.addTab(self._finish_tab(), "Finish")
         self.weighed = WeighedTab(desk)
         self.tabs.addTab(self.weighed, "Weighed")
@@ -218,5 +218,9 @@ class StoresStep(Step):
         QGuiApplication.clipboard().setText("\n".join(rows))
 
     def go_to(self, where: Mapping[str, str | float]) -> None:
-        """The list."""
-        self.tabs.setCurrentIndex(0)
+        """Timber, or a length that was taped; else the list."""
+        if "length" in where:
+            self.tabs.setCurrentWidget(self.taped)
+            self.taped.pick(str(where["length"]))
+        else:
+            self.tabs.setCurrentIndex(self.timber_tab if "timber" in where else 0)
