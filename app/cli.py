@@ -320,12 +320,12 @@ def _new(options: argparse.Namespace) -> int:
 
 
 def _import(options: argparse.Namespace) -> int:
-    from app.project.new import plan_sheet, table_in_file
+    from app.project.new import table_in_file, with_table
     from app.project.storage import load, save
 
     project = load(options.into)
     typed, conventions = table_in_file(options.table)
-    save(options.into, project.model_copy(update={"plan": plan_sheet(typed, conventions)}))
+    save(options.into, with_table(project, typed, conventions))
     print(f"Put {len(typed.lines)} lines at {len(typed.stations)} stations into {options.into}.")
     return GOOD
 

@@ -237,6 +237,21 @@ def with_usual_boat(project: Project, typed: TypedTable, conventions: Convention
     return project.model_copy(update={"planking": planking, **more})
 
 
+def with_table(project: Project, typed: TypedTable, conventions: Conventions) -> Project:
+    """The project with another table in place of its own.
+
+    The middle of a flat bottom that planks name and the table leaves out is put in, and the
+    reading tolerance stays, since tables seldom say it.
+    """
+    whole = _with_middle(typed, conventions)
+    named = {plank.lower for plank in project.planking.planks}
+    if whole.lines and whole.lines[0].name in named:
+        typed = whole
+    if conventions.reading_tolerance == Conventions().reading_tolerance:
+        conventions = replace(conventions, reading_tolerance=project.plan.reading_tolerance)
+    return project.model_copy(update={"plan": plan_sheet(typed, conventions)})
+
+
 def _long_lines(table: OffsetTable) -> list[TableLine]:
     """The lines that planks lie between, from keel to sheer."""
     return [line for line in table.lines if line.role in (Role.KEEL, Role.CHINE, Role.SHEER)]

@@ -6,7 +6,7 @@ import pytest
 
 from app.pipeline import Pipeline
 from app.project.conversion import marking_rules
-from app.project.new import project_from_offsets, table_in_file
+from app.project.new import project_from_offsets, table_in_file, with_table
 from lofting.findings import Severity
 from lofting.offsets import Role, read_table
 
@@ -100,6 +100,15 @@ def test_a_boat_in_feet_is_marked_where_a_tape_in_inches_has_its_marks(tmp_path)
     rules = marking_rules(project_from_offsets("pond", typed, conventions))
     # an inch is 25.4 mm exactly (international inch, 1959)
     assert (rules.spacing / 25.4, rules.rounding / 25.4) == (8.0, 1.0 / 16.0)
+
+
+def test_the_same_table_read_in_again_leaves_the_boat_as_she_was(tmp_path):
+    typed, conventions = table_in_file(written(tmp_path, FLAT))
+    project = project_from_offsets("pond", typed, conventions)
+    assert with_table(project, typed, conventions) == project
+    finer = project.plan.model_copy(update={"reading_tolerance": 3.0})
+    project = project.model_copy(update={"plan": finer})
+    assert with_table(project, typed, conventions) == project
 
 
 def test_no_stop_stands_against_the_lines_of_either(tmp_path):
