@@ -254,7 +254,7 @@ def _surface(
     def lay(name: str, lower: Chain, upper: Chain) -> Laid:
         return laying(lower, upper, search(name, lower.points, upper.points), spec.thickness)
 
-    lower, upper, laid = laid_between(drawn, ends, spec.name, lay, free=free)
+    lower, upper, laid = laid_between(drawn, ends, spec, lay, free=free)
     at_lower, at_upper = edge_normals(lower, upper, laid.rulings)
     for normals, chain in ((at_lower, lower), (at_upper, upper)):
         normals[chain.line] = faired_normals(normals[chain.line], chain.line_corners())

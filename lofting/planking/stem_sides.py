@@ -12,33 +12,30 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.planking.chains import BOW, STERN, Chain, Ends, closed_chains
-from lofting.planking.plate import Laid
+from lofting.planking.plate import Laid, Sheet
+from lofting.planking.surface import ruling_twist
+from lofting.planking.values import PlankSpec
 from lofting.vectors import cross, lengths
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
 BENT = 2.0
-"""Energy of the hinges near a stem, as `lofting.rulings` reckons it, from which it is worth looking
-whether the stem belongs to the other line: a fold of 18 degrees along a hand's breadth and a half
-between points 20 mm apart has so much, a fair entrance a tenth of it."""
-
-BETTER = 0.5
-"""Share of that energy that must be left for a stem to go to the lower line: where both ways are
-much alike it stays where it was."""
+"""Energy near a stem from which it is worth looking whether it belongs to the other line: a fold of
+18 degrees along a hand's breadth and a half between points 20 mm apart has so much, a fair entrance
+a tenth of it."""
 
 BESIDE = 40
 """Rulings beyond the pieces of stem that count as near it."""
 
-
-TIP = 100.0
-"""Rulings shorter than this are the tip of a plank and tell nothing, mm (`creases.LONG`)."""
+TIP = 0.4
+"""Rulings shorter than this share of the stem's piece are the tip of the plank and tell nothing."""
 
 
 def laid_between(
     lines: tuple[Chain, Chain],
     ends: Ends,
-    plank: str,
+    spec: PlankSpec,
     lay: Callable[[str, Chain, Chain], Laid],
     *,
     free: bool,
@@ -50,36 +47,38 @@ def laid_between(
             a stem may belong to the lower one.
     """
     low = [False, False]
-    best = closed_chains(*lines, ends, plank)
-    laid = lay(plank, *best)
+    best = closed_chains(*lines, ends, spec.name)
+    laid = lay(spec.name, *best)
     for end, word in ((BOW, "bow"), (STERN, "stern")):
         if not free or not best[1].has_stem(end):
             continue
-        bent = near_end(best, laid.rulings, end)
+        bent = energy_near(best, laid.rulings, end, spec.thickness)
         if bent <= BENT:
             continue
         low[end] = True
-        other = closed_chains(*lines, ends, plank, low=(low[0], low[1]))
-        found = lay(f"{plank}, {word} stem below", *other)
-        if near_end(other, found.rulings, end) < BETTER * bent:
+        other = closed_chains(*lines, ends, spec.name, low=(low[0], low[1]))
+        found = lay(f"{spec.name}, {word} stem below", *other)
+        if energy_near(other, found.rulings, end, spec.thickness) < bent:
             best, laid = other, found
         else:
             low[end] = False
     return *best, laid
 
 
-def near_end(chains: tuple[Chain, Chain], rulings: Indices, end: int) -> float:
-    """Bending energy near a plank's end with a stem: in as many triangles from there, whichever
-    of the two chains has it."""
-    stem = max(chain.before if end == BOW else chain.after for chain in chains)
-    count = BESIDE + 2 * stem
+def energy_near(chains: tuple[Chain, Chain], rulings: Indices, end: int, thickness: float) -> float:
+    """Energy of bending and twist near a plank's end with a stem, in as many triangles from there
+    whichever of the two chains has it.
+
+    That of hinges as `lofting.rulings` reckons it, three times the integral of the curvature's
+    square; that of twist as much of what `lofting.planking.plate` charges for it.
+    """
+    owner = next(chain for chain in chains if chain.has_stem(end))
+    tip, *_, line = owner.points[owner.stem(end)]
+    least = TIP * float(np.linalg.norm(line - tip))
+    count = BESIDE + 2 * (owner.before if end == BOW else owner.after)
     part = slice(0, count) if end == BOW else slice(-count, None)
-    return float(hinge_energy(chains[0].points, chains[1].points, rulings[part], TIP).sum())
-
-
-def hinge_energy(lower: Array, upper: Array, rulings: Indices, least: float) -> Array:
-    """Energy (k - 2,) of the hinge along every ruling between two triangles (`lofting.rulings`), 0
-    along those shorter than `least`, mm."""
+    twist2 = ruling_twist(*chains, rulings)[part] ** 2
+    lower, upper, rulings = chains[0].points, chains[1].points, rulings[part]
     start, ruling = lower[rulings[:, 0]], upper[rulings[:, 1]] - lower[rulings[:, 0]]
     on_lower = np.diff(rulings[:, 0]) == 1
     third = np.where(on_lower[:, None], lower[rulings[1:, 0]], upper[rulings[1:, 1]])
@@ -89,6 +88,11 @@ def hinge_energy(lower: Array, upper: Array, rulings: Indices, least: float) -> 
     cosine = np.einsum("kc,kc->k", plane[1:], plane[:-1])
     angle = np.arccos(np.clip(cosine, -1.0, 1.0))
     angle[(double[1:] < 1e-6) | (double[:-1] < 1e-6)] = 0.0
+    beside = double[1:] + double[:-1]
     length2 = np.einsum("kc,kc->k", ruling[1:-1], ruling[1:-1])
-    angle[length2 < least**2] = 0.0
-    return np.asarray(6.0 * angle**2 * length2 / np.maximum(double[1:] + double[:-1], 1e-9))
+    bending = 6.0 * angle**2 * length2 / np.maximum(beside, 1e-9)
+    inner2 = twist2[1:-1]
+    density = 2.0 * inner2 / np.maximum(length2, 1e-9)
+    density = density + Sheet(thickness, stretched=False).charge(inner2)
+    every = bending + 3.0 * 0.25 * beside * density
+    return float(every[length2 >= least**2].sum())
