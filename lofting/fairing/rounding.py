@@ -12,7 +12,8 @@ from lofting.fairing.kinks import AXIS_NAMES, kinked_points
 from lofting.fairing.lines import LOOSE, count_inflections
 from lofting.fairing.values import FairLine, Lines
 from lofting.findings import Finding, Severity
-from lofting.offsets import Conventions, read_figure, reprint
+from lofting.lengths import read_length
+from lofting.offsets import Conventions, boat_value, reprint
 
 Array = NDArray[np.float64]
 
@@ -53,7 +54,9 @@ def round_line(
         pair = []
         for axis, coordinate in AXIS_NAMES.items():
             text = reprint(float(point[axis]), conventions, coordinate, step=step)
-            points[i, axis] = read_figure(text, conventions, coordinate)
+            points[i, axis] = boat_value(
+                read_length(text, conventions.notation), conventions, coordinate
+            )
             pair.append(text)
         texts.append((pair[0], pair[1]))
     batten = spring(points, knuckles=line.batten.knuckles, ends=line.batten.ends)

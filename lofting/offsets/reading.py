@@ -26,6 +26,9 @@ NAN = float("nan")
 COORDINATES = ("x", "half_breadth", "height")
 """The names of a point's coordinates, in the order of `LinePoint.texts`."""
 
+LARGEST = 30_000.0
+"""No figure of a boat built of sheets at home is beyond this, mm (rule of thumb, no source)."""
+
 COORDINATE_WORDS = {"x": "distance", "half_breadth": "half-breadth", "height": "height"}
 """How messages call the coordinates."""
 
@@ -39,11 +42,17 @@ def read_figure(text: str, conventions: Conventions, coordinate: str) -> float:
         coordinate: "x", "half_breadth" or "height".
 
     Raises:
-        ValueError: with what was expected, when the text is no length.
+        ValueError: with what was expected, when the text is no length or one that no boat has.
     """
     if not text.strip():
         return NAN
-    return boat_value(read_length(text, conventions.notation), conventions, coordinate)
+    length = read_length(text, conventions.notation)
+    if abs(length) > LARGEST:
+        raise ValueError(
+            f"“{text.strip()}” would be {abs(length) / 1000.0:.0f} m, and nothing in a small boat "
+            f"is beyond {LARGEST / 1000.0:.0f} m"
+        )
+    return boat_value(length, conventions, coordinate)
 
 
 @dataclass

@@ -83,6 +83,15 @@ def test_unreadable_cell_is_named_and_the_rest_works() -> None:
     assert point.half_breadth == 400.0
 
 
+def test_a_figure_longer_than_any_boat_is_named_and_left_blank() -> None:
+    read = read_table(table(KEEL, replace(SHEER, heights=("600", "99999", "550"))), PLAIN)
+    (finding,) = read.findings
+    assert finding.code == "unreadable-cell"
+    assert finding.where == {"line": "sheer", "point": "2", "coordinate": "height"}
+    assert "100 m" in finding.message
+    assert isnan(read.line("sheer").points[2].height)
+
+
 def test_conventions_turn_into_the_boats_axes() -> None:
     conventions = Conventions(
         Notation.CENTIMETRES,
