@@ -23,13 +23,11 @@ from app.pipeline import Boat
 from app.project.editing import changed, put
 from app.project.working import RateChoice
 from lofting.findings import Refused
-from lofting.work import RATES
+from lofting.work import COLD, RATES
 
 HEADS = ("Work", "for a", "Usual\nminutes", "Mine")
 TYPED = 3
 MINUTES = Figure("minutes", "Minutes", Kind.NUMBER, may_be_blank=True)
-COLD = 10.0
-"""Degrees below which a caution about epoxy stands over the list."""
 
 
 class RatesModel(TypedColumn):
@@ -122,7 +120,8 @@ class TimeTab(QWidget):
         said = f"{work.said(habits.hours)} Hours and waits are rules of thumb: own minutes are "
         said += "typed in the next list, and for what cures the maker's sheet decides."
         if habits.temperature < COLD:
-            said += " <b>Below 10 °C most epoxies do not cure as they should: warm the shed.</b>"
+            said += f" <b>Below {COLD:g} °C most epoxies do not cure as they should: warm the "
+            said += "shed, never with an open flame.</b>"
         self.says.setText(said)
         for done in work.done:
             when = (work.when(done.begin), work.when(done.end))

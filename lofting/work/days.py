@@ -19,6 +19,10 @@ WARM, TENFOLD = 20.0, 10.0
 thumb for reactions (van 't Hoff, Etudes de dynamique chimique, 1884: two to four times as fast for
 ten degrees; the least of these is taken)."""
 
+COLD = 10.0
+"""Degrees below which a caution belongs to every plan (common practice, no source: most makers ask
+for more)."""
+
 COLDEST = 5.0
 """No epoxy is told to cure below this, degrees: waits are not drawn out any further."""
 

@@ -4,6 +4,7 @@ every paper, and what was built reads back."""
 import json
 
 import pytest
+from pypdf import PdfReader
 
 from app.cli import main
 from app.project.laying import MeasuredBlank
@@ -37,3 +38,19 @@ def test_joints_are_counted_and_the_folder_reads_back(
     summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
     assert summary["joints"]["count"] == joints
     assert main(["verify", str(out)]) == 0, capsys.readouterr().out
+
+
+@pytest.mark.parametrize(("temperature", "warned"), [(6.0, True), (18.0, False)])
+def test_the_book_warns_of_a_cold_shed(tmp_path, temperature: float, warned: bool) -> None:
+    """Makers' sheets mostly want 10 degrees and more (from memory)."""
+    project = load_sample("stone_punt")
+    sheets = project.sheets.model_copy(update={"seconds": 1.0, "tries": 20})
+    working = project.working.model_copy(update={"temperature": temperature})
+    changed = project.model_copy(update={"sheets": sheets, "working": working})
+    save(tmp_path / "boat.scrieve", changed)
+    out = str(tmp_path / "out")
+    assert main(["build", str(tmp_path / "boat.scrieve"), "--out", out, "--only", "book"]) == 0
+    pages = [page.extract_text() for page in PdfReader(tmp_path / "out" / "build-book.pdf").pages]
+    (order,) = (page for page in pages if "a shed at" in page)
+    assert f"a shed at {temperature:g}" in order
+    assert ("never with an open flame" in order) is warned

@@ -8,6 +8,7 @@ from app.papers.book.pages import Book, wrapped
 from app.papers.canvas import LEAST
 from app.papers.tables import Column, Table
 from lofting.stores.packs import unit_of
+from lofting.work import COLD
 
 WIDE = 120.0
 """Of what is to be done, mm."""
@@ -39,6 +40,7 @@ def order_page(book: Book) -> None:
         work.said(habits.hours),
         f"Waits are for a shed at {habits.temperature:g} °C and are rules of thumb, as the hours "
         "are: the makers' sheets and your own test piece decide.",
+        *(cautions.COLD_SHED if habits.temperature < COLD else ()),
         *cautions.SHOP,
     )
     room = book.page(title)

@@ -18,6 +18,10 @@ SHOP = (
     "Sheets and boats are heavy and slide: lift with help. Oily and resin-wet rags go outside.",
 )
 
+COLD_SHED = (
+    "In so cold a shed most epoxies do not cure as they should: warm it, never with an open flame.",
+)
+
 AFLOAT = (
     "These figures hold for the weights and places typed in, in calm water. People move, gear "
     "gets wet, and waves take what freeboard there is.",
