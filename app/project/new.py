@@ -217,11 +217,12 @@ def _marking(notation: Notation) -> Marking:
 def with_usual_boat(project: Project, typed: TypedTable, conventions: Conventions) -> Project:
     """The project with usual planks, and what else `project_from_offsets` gives where it has none
     of its own: parts, stock, load cases, timber. The plan stays as it is typed; only a flat bottom
-    whose middle it leaves out gets that line.
+    whose middle it leaves out gets that line, and a table all in feet is printed in feet.
 
     Raises:
         Refused: the table has too few lines to make a boat of.
     """
+    conventions = _in_feet_where_typed_so(typed, conventions)
     usual = project_from_offsets(project.name, typed, conventions)
     planking = project.planking.model_copy(
         update={"planks": usual.planking.planks, "corners": usual.planking.corners}
@@ -231,9 +232,11 @@ def with_usual_boat(project: Project, typed: TypedTable, conventions: Convention
     more = {k: getattr(usual, k) for k in kinds if getattr(project, k) == getattr(blank, k)}
     if project.sheets.stock == blank.sheets.stock:
         more["sheets"] = project.sheets.model_copy(update={"stock": usual.sheets.stock})
-    if len(usual.plan.lines) > len(project.plan.lines):
-        middle = usual.plan.lines[0]
-        more["plan"] = project.plan.model_copy(update={"lines": (middle, *project.plan.lines)})
+    plan = project.plan.model_copy(update={"notation": conventions.notation.value})
+    if len(usual.plan.lines) > len(plan.lines):
+        plan = plan.model_copy(update={"lines": (usual.plan.lines[0], *plan.lines)})
+    if plan != project.plan:
+        more["plan"] = plan
     return project.model_copy(update={"planking": planking, **more})
 
 

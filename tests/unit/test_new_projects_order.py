@@ -6,9 +6,16 @@ import pytest
 
 from app.pipeline import Pipeline
 from app.project.conversion import marking_rules
-from app.project.new import project_from_offsets, table_in_file, with_table
+from app.project.document import Project
+from app.project.new import (
+    plan_sheet,
+    project_from_offsets,
+    table_in_file,
+    with_table,
+    with_usual_boat,
+)
 from lofting.findings import Severity
-from lofting.offsets import Role, read_table
+from lofting.offsets import Conventions, Role, read_table
 
 # Invented: a flat-bottomed pulling boat and a vee-bottomed skiff, both printed from the sheer down.
 FLAT = """station,bow,1,2,3,4,5,6,stern
@@ -109,6 +116,14 @@ def test_the_same_table_read_in_again_leaves_the_boat_as_she_was(tmp_path):
     finer = project.plan.model_copy(update={"reading_tolerance": 3.0})
     project = project.model_copy(update={"plan": finer})
     assert with_table(project, typed, conventions) == project
+
+
+def test_a_table_typed_in_feet_becomes_the_same_boat_as_one_read_from_a_file(tmp_path):
+    typed, conventions = table_in_file(written(tmp_path, FLAT))
+    read = project_from_offsets("pond", typed, conventions)
+    bare = Project(name="pond", plan=plan_sheet(typed, Conventions()))
+    assert bare.plan.notation == "mm"
+    assert with_usual_boat(bare, typed, Conventions()) == read
 
 
 def test_no_stop_stands_against_the_lines_of_either(tmp_path):
