@@ -13,6 +13,7 @@ from PySide6.QtCore import (
 )
 from PySide6.QtGui import (
     QContextMenuEvent,
+    QFontMetrics,
     QKeyEvent,
     QKeySequence,
 )
@@ -72,6 +73,7 @@ class OffsetsView(Grid):
             | QAbstractItemView.EditTrigger.EditKeyPressed
         )
         model.modelReset.connect(self._reset)
+        model.dataChanged.connect(self._widen)
         self.selectionModel().currentChanged.connect(self._moved)
         self.fit_columns()
         self._start()
@@ -92,6 +94,19 @@ class OffsetsView(Grid):
         least = self.fontMetrics().horizontalAdvance("00-00-0+" if feet else "00000") + 10
         for number in range(self.table.columnCount()):
             self.setColumnWidth(number, max(least, self.columnWidth(number)))
+
+    def _widen(self, first: Index, last: Index) -> None:
+        """Make room for longer figures than were there: feet and inches in a table begun in mm.
+        Never narrower, so that nothing moves to and fro under the hand that types."""
+        font = self.font()
+        font.setBold(True)  # as a suspect figure is written
+        metrics = QFontMetrics(font)
+        for column in range(first.column(), last.column() + 1):
+            rows = range(first.row(), last.row() + 1)
+            texts = (self.table.text(self.table.place(self.table.index(r, column))) for r in rows)
+            wanted = max(map(metrics.horizontalAdvance, texts), default=0) + 14
+            if wanted > self.columnWidth(column):
+                self.setColumnWidth(column, wanted)
 
     def _reset(self) -> None:
         self.fit_columns()
