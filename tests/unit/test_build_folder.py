@@ -116,7 +116,7 @@ def test_choices_that_make_no_paper_are_refused(boat, before, changes, words) ->
     assert untouched(before)
 
 
-@pytest.mark.parametrize(("spacing", "words"), [(0.0, "more than zero"), (9000.0, "is longer")])
+@pytest.mark.parametrize(("spacing", "words"), [(0.0, "1 mm or more"), (9000.0, "is longer")])
 def test_a_spacing_that_marks_nothing_is_refused(boat, before, spacing: float, words: str) -> None:
     wrong = Pipeline().run(with_marking(boat, spacing=spacing).project)
     with pytest.raises(Refused, match=words):
