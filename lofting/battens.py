@@ -114,7 +114,7 @@ class Batten:
     def length_at(self, t: Array | float) -> Array:
         """Arc length from the first point to parameters t, mm: (m,)."""
         where, along = self._ruler
-        t = np.clip(np.asarray(t, dtype=float), where[0], where[-1])
+        t = np.minimum(np.maximum(np.asarray(t, dtype=float), where[0]), where[-1])
         cell = np.minimum(np.searchsorted(where, t, side="right") - 1, len(where) - 2)
         half = (t - where[cell])[..., None] / 2.0
         inside = where[cell][..., None] + half * (1.0 + _GAUSS_AT)
@@ -124,13 +124,13 @@ class Batten:
     def at_length(self, s: Array | float) -> Array:
         """Parameters at arc lengths s (mm from the first point): (m,)."""
         where, along = self._ruler
-        s = np.clip(np.asarray(s, dtype=float), 0.0, along[-1])
+        s = np.minimum(np.maximum(np.asarray(s, dtype=float), 0.0), along[-1])
         t = np.interp(s, along, where)
         enough = _SQUARED * (where[-1] - where[0])
         for _ in range(3):  # Newton from a close start: each step squares the error
             speed = lengths(self._curve(t, nu=1))
             step = (self.length_at(t) - s) / np.maximum(speed, 1e-12)
-            t = np.clip(t - step, where[0], where[-1])
+            t = np.minimum(np.maximum(t - step, where[0]), where[-1])
             if float(np.abs(step).max(initial=0.0)) < enough:
                 break
         return np.asarray(t)

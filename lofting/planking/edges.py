@@ -13,7 +13,7 @@ from lofting.planking.end_rulings import searched_ends
 from lofting.planking.joints import Joint, centre_joint, free_edge, seam_joint
 from lofting.planking.plate import Laid, on_panel
 from lofting.planking.surface import faired_normals, panel_normals
-from lofting.planking.trimming import RUN_ON, along, crossing, nearest, slid, slide
+from lofting.planking.trimming import RUN_ON, along, crossing, nearest, slid, slid_end, slide
 from lofting.planking.values import Corner, PlankingSettings, PlankSpec
 from lofting.tolerances import COINCIDENT, STEM_SIDING
 from lofting.vectors import lengths, unit
@@ -359,15 +359,13 @@ def _to_stem(curve: Array, s: Array, aside: Callable[[Array], Array], end: int) 
     cut = crossing(aside(curve), s, end)
     if cut >= 0.0:
         return cut
-    at = 0 if end == BOW else -1
-    before, was = 0.0, float(aside(curve)[at])
+    before, was = 0.0, float(aside(curve)[0 if end == BOW else -1])
     for _ in range(RUNS_ON):
-        (run_on,) = slide([curve], s, _only(end, cut), (0, len(s) - 1))
-        away = float(aside(run_on)[at])
+        away = float(aside(slid_end(curve, s, cut, end))[0])
         if abs(away) < COINCIDENT or abs(away - was) < 1e-9:
             break
         before, was, cut = cut, away, cut - away * (cut - before) / (away - was)
-    return float(np.clip(cut, -RUN_ON, 0.0))
+    return min(max(cut, -RUN_ON), 0.0)
 
 
 def _only(end: int, cut: float) -> tuple[float, float]:

@@ -77,8 +77,9 @@ def energy_near(chains: tuple[Chain, Chain], rulings: Indices, end: int, thickne
     least = TIP * float(np.linalg.norm(line - tip))
     count = BESIDE + 2 * (owner.before if end == BOW else owner.after)
     part = slice(0, count) if end == BOW else slice(-count, None)
-    twist2 = ruling_twist(*chains, rulings)[part] ** 2
-    lower, upper, rulings = chains[0].points, chains[1].points, rulings[part]
+    rulings = rulings[part]
+    twist2 = ruling_twist(*chains, rulings) ** 2
+    lower, upper = chains[0].points, chains[1].points
     start, ruling = lower[rulings[:, 0]], upper[rulings[:, 1]] - lower[rulings[:, 0]]
     on_lower = np.diff(rulings[:, 0]) == 1
     third = np.where(on_lower[:, None], lower[rulings[1:, 0]], upper[rulings[1:, 1]])

@@ -135,11 +135,27 @@ def slid(s: Array, cuts: tuple[float, float], corners: tuple[int, ...]) -> Array
             own = s[first : last + 1]
             from_end = own - own[0] if end == 0 else own[-1] - own
             room = float(np.ptp(own)) * (0.5 if len(corners) == 2 else 1.0)
-            held = float(np.clip(cut, -0.4 * room, 0.4 * room))
+            held = _held(cut, room)
             reach = min(max(REACH * abs(held), 1e-9), room)
             pull = held * np.maximum(1.0 - from_end / reach, 0.0) ** 2
             wanted[first : last + 1] += pull if end == 0 else -pull
     return wanted
+
+
+def slid_end(curve: Array, s: Array, cut: float, end: int) -> Array:
+    """Where a curve (n, 3) without corners ends once `slide` has cut it at one end: (1, 3)."""
+    room = float(s[-1] - s[0])
+    if abs(cut) > MOST * float(s[-1]):
+        moved = min(cut, 0.45 * room)
+    else:
+        moved = _held(cut, 0.5 * room)
+    at = float(s[0]) + moved if end == 0 else float(s[-1]) - moved
+    return _evaluated(s, curve, np.array([at]))
+
+
+def _held(cut: float, room: float) -> float:
+    """A cut kept within what the points of a stretch so long can slide."""
+    return min(max(cut, -0.4 * room), 0.4 * room)
 
 
 def slide(
@@ -164,13 +180,13 @@ def _evaluated(s: Array, curve: Array, wanted: Array) -> Array:
     Between points they follow the cubic through the four points around (Lagrange's form), the
     same as `crossing` looks for its cut on.
     """
-    held = np.clip(wanted, s[0], s[-1])
+    held = np.minimum(np.maximum(wanted, s[0]), s[-1])
     count = len(s)
     if count < 4:
         inside = np.column_stack([np.interp(held, s, c) for c in curve.T])
     else:
         before = np.searchsorted(s, held, side="right") - 1
-        four = np.clip(before - 1, 0, count - 4)[:, None] + np.arange(4)
+        four = np.minimum(np.maximum(before - 1, 0), count - 4)[:, None] + np.arange(4)
         away = (held[:, None] - s[four]).T
         at = s[four].T
         weights = np.empty_like(away)
