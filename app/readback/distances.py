@@ -12,7 +12,9 @@ Array = NDArray[np.float64]
 
 def along(chains: Sequence[Array], step: float) -> Array:
     """Points (n, 2) of chains (m, 2) no further apart than `step` mm, their own included."""
-    dense = [shapely.segmentize(shapely.LineString(c), step) for c in chains if len(c) > 1]
+    lines = [shapely.LineString(c) for c in chains if len(c) > 1]
+    # A chain of no length is a point and cannot be divided.
+    dense = [shapely.segmentize(line, step) if line.length > 0.0 else line for line in lines]
     return shapely.get_coordinates(dense)
 
 
