@@ -107,7 +107,11 @@ class Runner(QObject):
 
     def _send(self, number: int, kind: str, value: object) -> None:
         if self._newest == number and not self._closing:
-            self._message.emit(number, kind, value)
+            try:
+                self._message.emit(number, kind, value)
+            except RuntimeError:
+                # The window went away without closing this: nobody is left to tell.
+                self._closing = True
 
     def _deliver(self, number: int, kind: str, value: object) -> None:
         if number != self._newest or self._closing:
