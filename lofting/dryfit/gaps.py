@@ -316,15 +316,19 @@ def _findings(seams: list[SeamGap], planking: Planking) -> tuple[Finding, ...]:
             f"{seam.line}, {seam.place:.0f} mm from the bow."
         )
         remedy = "A fillet fills it; look there when stitching."
+        # The parts are tried as they are cut, exactly: what they leave open is the drawing's.
         if wide and bad is not None:
-            # the parts are tried as they are cut, exactly: what they leave open is the drawing's
             message += f" {bad} {FORM[form[bad]]}, so no care in cutting closes it."
             remedy = (
                 "Ease the lines as the plank's own finding says before anything is cut; a small "
                 "gap can be planed or filled, but do not force the sheet: it may snap."
             )
         elif wide:
-            remedy = "Mark and cut that stretch more closely, or plane it to fit when stitching."
+            message += " It comes of how the lines meet there, so no care in cutting closes it."
+            remedy = (
+                "Look for a wrong figure in the lines there; leave both panels a little full along "
+                "that stretch and plane them to fit when stitching."
+            )
         found.append(
             Finding(
                 Severity.LOOK if wide else Severity.NOTE,
