@@ -45,10 +45,12 @@ def ways_of_joining(boat: Boat, seconds: float, *, as_json: bool, progress: Prog
 def _way_line(row: WayRow) -> str:
     slope = f"1:{row.slope:g}" if row.slope else "-"
     sheet = f"{row.length:g}x{row.width:g}"
-    left = f"  {row.unplaced} parts cannot be made so" if row.unplaced else ""
+    cost = f"{row.cost:.2f}" if row.cost else "-"
+    noun = "part" if row.unplaced == 1 else "parts"
+    left = f"  {row.unplaced} {noun} cannot be made so" if row.unplaced else ""
     return (
         f"{row.method.value:12} {slope:>5} {sheet:>11} {row.sheets:6} {row.bound:5} "
-        f"{row.joints:6} {row.joint_metres:7.2f} {row.waste:6.0%} {row.cost:8.2f}{left}"
+        f"{row.joints:6} {row.joint_metres:7.2f} {row.waste:6.0%} {cost:>8}{left}"
     )
 
 
