@@ -112,12 +112,22 @@ class EdgeMove:
         return self.labels[int(np.abs(self.moves).max(axis=1).argmax())]
 
 
+MUCH = 30.0
+"""A line that must move farther than this, mm, is not eased but drawn anew (rule of thumb, no
+source)."""
+
+
 @dataclass(frozen=True, eq=False)
 class Remaking:
     """One way to make a plank develop: the lines that move, and the largest twist then, rad."""
 
     edges: tuple[EdgeMove, ...]
     twist: float
+
+    @property
+    def largest(self) -> float:
+        """The largest change of one figure, mm."""
+        return max((edge.largest for edge in self.edges), default=0.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -255,12 +265,18 @@ def _finding(found: ToDevelop) -> Finding:
         )
         remedy = "Split the plank lengthwise, or change where its lines end."
     else:
-        ways = "; or ".join(_way(way) for way in found.ways)
+        worth = [way for way in found.ways if way.largest <= MUCH]
+        ways = "; or ".join(_way(way) for way in worth or found.ways)
         message = f"To make the plank develop {stretch}, move {ways}."
         remedy = (
             "Ease the lines: they then move inside their tolerances, and by all of this where "
             "the tolerances allow as much."
         )
+        if not worth:
+            remedy = (
+                "So much makes another boat: look for a wrong figure of the two lines, or split "
+                "the plank lengthwise."
+            )
     return Finding(
         Severity.NOTE,
         "would-develop",

@@ -18,6 +18,7 @@ from lofting.planking import (
     planks_easing,
     planks_to_develop,
 )
+from lofting.planking.developing import EdgeMove, Remaking, ToDevelop
 from lofting.planking.twisting import hull_twists
 from lofting.progress import Cancelled, Progress
 from tests.generators.boats import Boat, Kind, random_boat
@@ -184,6 +185,21 @@ def test_a_wild_figure_is_named_and_not_eased_away():
         assert plank.ways == ()
         (said,) = developing_findings([plank])
         assert "wrong" in said.message
+
+
+def test_a_way_that_makes_another_boat_is_not_offered_beside_one_that_does_not():
+    def way(line: str, largest: float) -> Remaking:
+        moves = np.array([[0.0, 0.0, 0.0], [0.0, largest, 2.0], [0.0, 0.0, 0.0]])
+        return Remaking((EdgeMove(line, ("bow", "3", "stern"), moves),), 0.04)
+
+    plank = ToDevelop("side", 0.1, 500.0, 300.0, 700.0, (way("chine", 8.0), way("sheer", 120.0)))
+    (said,) = developing_findings([plank])
+    assert "chine by up to 8.0 mm" in said.message
+    assert "sheer" not in said.message
+    assert len(said.extra["ways"]) == 2
+    (said,) = developing_findings([replace(plank, ways=plank.ways[1:])])
+    assert "sheer by up to 120.0 mm" in said.message
+    assert "another boat" in said.remedy
 
 
 def test_easing_can_be_given_up():
