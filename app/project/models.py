@@ -6,8 +6,9 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, Field
 
 Positive = Annotated[float, Field(gt=0)]
-Thickness = Annotated[float, Field(gt=0, le=100)]
-"""Of sheet material, mm; a tenth of a metre is thicker than any that is bent or sawn here."""
+Thickness = Annotated[float, Field(ge=0.3, le=100)]
+"""Of sheet material, mm; the thinnest plywood made is 0.4 mm (model builders'; from memory), and a
+tenth of a metre is thicker than any that is bent or sawn here."""
 NotNegative = Annotated[float, Field(ge=0)]
 Point = tuple[float, float, float]
 

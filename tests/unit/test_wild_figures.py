@@ -45,3 +45,10 @@ def test_ordinates_closer_than_a_tape_shows_do_not_stop_the_fitting_together():
     wild = changed(project, marking=changed(project.marking, spacing=1e-6))
     boat = Pipeline().run(wild, Stage.AFLOAT)
     assert boat.together is not None
+
+
+@pytest.mark.parametrize("thickness", [0.0, 1e-6, 1e6])
+def test_sheets_that_nobody_makes_are_refused_where_they_are_typed(thickness):
+    panel = load_sample("shed_dory").plan.panels[0]
+    with pytest.raises(Refused, match="it must be"):
+        changed(panel, thickness=thickness)
