@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lofting.findings import Refused
+from lofting.vectors import cross_components, dot_components
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -174,7 +175,7 @@ def _walk_back(best: Array, hinge: Array, centre: Indices, half: int, n: int) ->
 def _hinges(a: Array, b: Array, i: Indices, j: Indices, rise: Indices) -> Array:
     """Bending energy at each ruling (i, j): [.., edge moved into it, edge moved out of it, ..]."""
     ruling = [to.take(j) - start.take(i) for start, to in zip(a.T.copy(), b.T.copy(), strict=True)]
-    length2 = _dot(ruling, ruling)
+    length2 = dot_components(ruling, ruling)
     # The triangle that a move out of a ruling adds: the edge's step times the ruling, which
     # gives the same side of the surface whichever edge moves.
     after = []
@@ -197,7 +198,7 @@ def _hinges(a: Array, b: Array, i: Indices, j: Indices, rise: Indices) -> Array:
     for into in (0, 1):
         for out in (0, 1):
             one, other = before[into], after[out]
-            cosine = _dot(one.normal, other.normal)
+            cosine = dot_components(one.normal, other.normal)
             angle = np.arccos(np.clip(cosine, -1.0, 1.0, out=cosine), out=cosine)
             if one.thin or other.thin:
                 angle[one.sliver | other.sliver] = 0.0
@@ -213,13 +214,6 @@ def _hinges(a: Array, b: Array, i: Indices, j: Indices, rise: Indices) -> Array:
     return energy
 
 
-def _dot(one: list[Array], other: list[Array]) -> Array:
-    total = one[0] * other[0]
-    total += one[1] * other[1]
-    total += one[2] * other[2]
-    return total
-
-
 @dataclass(frozen=True, eq=False)
 class _Plane:
     """Unit normal, area and whether there is no plane, of triangles at every ruling of a band, and
@@ -233,10 +227,8 @@ class _Plane:
     @staticmethod
     def of(step: Array, index: Indices, ruling: list[Array], length2: Array) -> "_Plane":
         """The planes between rulings and an edge's steps (3, n) taken at `index`."""
-        sx, sy, sz = (component.take(index) for component in step)
-        rx, ry, rz = ruling
-        cross = [sy * rz - sz * ry, sz * rx - sx * rz, sx * ry - sy * rx]
-        double = np.sqrt(_dot(cross, cross))
+        cross = cross_components([component.take(index) for component in step], ruling)
+        double = np.sqrt(dot_components(cross, cross))
         least = SLIVER * np.sqrt(np.einsum("cn,cn->n", step, step).take(index) * length2)
         sliver = double <= least + 1e-12
         thin = bool(sliver.any())

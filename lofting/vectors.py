@@ -41,3 +41,21 @@ def cross(one: Array, other: Array) -> Array:
 def chords(curve: Array) -> Array:
     """Lengths (n - 1,) of the steps between the points of a curve (n, d)."""
     return lengths(curve[1:] - curve[:-1])
+
+
+Components = list[Array]
+"""Vectors as three arrays x, y, z of one shape: quicker where whole bands of them are reckoned."""
+
+
+def dot_components(one: Components, other: Components) -> Array:
+    """Dot products, of one shape with the components."""
+    total = one[0] * other[0]
+    total += one[1] * other[1]
+    total += one[2] * other[2]
+    return total
+
+
+def cross_components(one: Components, other: Components) -> Components:
+    """Cross products, as components again."""
+    (ax, ay, az), (bx, by, bz) = one, other
+    return [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]

@@ -31,7 +31,7 @@ from lofting.planking.chains import Chain
 from lofting.planking.surface import SLIVER, clear_of_ends, end_fans, ruling_twist
 from lofting.rulings import FORBIDDEN
 from lofting.tolerances import TWIST
-from lofting.vectors import lengths, unit
+from lofting.vectors import cross_components, dot_components, lengths, unit
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -217,7 +217,7 @@ def _search(
     outside = (i < 0) | (i > n - 1) | (j < 0) | (j > m - 1)
     i, j = np.clip(i, 0, n - 1), np.clip(j, 0, m - 1)
     ruling = [to.take(j) - start.take(i) for start, to in zip(lower.T, upper.T, strict=True)]
-    length2 = _dot(ruling, ruling)
+    length2 = dot_components(ruling, ruling)
     mean, twist2 = _planes(ruling, length2, tangents, i, j)
     density = 2.0 * twist2 / np.maximum(length2, 1e-18) + sheet.charge(twist2)
     # One column more on either side takes what leaves the band.
@@ -252,16 +252,16 @@ def _planes(
     its twist (s, w), of small angles by their chords."""
     normals, weights = [], []
     for tangent, index in zip(tangents, (i, j), strict=True):
-        plane = _cross([component.take(index) for component in tangent.T.copy()], ruling)
-        size2 = _dot(plane, plane)
+        plane = cross_components([component.take(index) for component in tangent.T.copy()], ruling)
+        size2 = dot_components(plane, plane)
         scale = 1.0 / np.sqrt(np.maximum(size2, 1e-24))
         normals.append([component * scale for component in plane])
         # A ruling along its edge tells no plane either.
         unsure = (index == 0) | (index == len(tangent) - 1) | (size2 < SLIVER**2 * length2)
         weights.append(np.where(unsure, AWAY, 1.0))
     mean = [a * weights[0] + b * weights[1] for a, b in zip(*normals, strict=True)]
-    scale = 1.0 / np.sqrt(np.maximum(_dot(mean, mean), 1e-24))
-    twist2 = np.maximum(2.0 - 2.0 * _dot(*normals), 0.0)
+    scale = 1.0 / np.sqrt(np.maximum(dot_components(mean, mean), 1e-24))
+    twist2 = np.maximum(2.0 - 2.0 * dot_components(*normals), 0.0)
     twist2[(weights[0] < 1.0) | (weights[1] < 1.0)] = 0.0
     return [component * scale for component in mean], twist2
 
@@ -282,28 +282,16 @@ def _step_costs(
     before += width * np.arange(steps - 1)[:, None]
     step = np.diff(edge, axis=0, prepend=edge[:1]).T.copy()
     moved = [component.take(index[1:]) for component in step]
-    plane = _cross(moved, [component[1:] for component in ruling])
-    size2 = _dot(plane, plane)
+    plane = cross_components(moved, [component[1:] for component in ruling])
+    size2 = dot_components(plane, plane)
     area = 0.5 * np.sqrt(size2)
     now, then = length2[1:], length2.take(before)
-    turn2 = 2.0 - 2.0 * _dot([m[1:] for m in mean], [m.take(before) for m in mean])
+    turn2 = 2.0 - 2.0 * dot_components([m[1:] for m in mean], [m.take(before) for m in mean])
     pointed = (now < POINT) | (then < POINT)
     turn2[pointed | (turn2 < 0.0)] = 0.0
     cost = turn2 * (0.5 * (now + then)) / np.maximum(area, 1e-9)
     cost += 0.5 * area * (density[1:] + density.take(before))
     # A triangle without area must not be a free ride, except at a pointed end, where there is
     # no other.
-    cost[(size2 <= ROUNDED**2 * _dot(moved, moved) * now) & ~pointed] = FORBIDDEN
+    cost[(size2 <= ROUNDED**2 * dot_components(moved, moved) * now) & ~pointed] = FORBIDDEN
     return np.asarray(cost)
-
-
-def _dot(one: list[Array], other: list[Array]) -> Array:
-    total = one[0] * other[0]
-    total += one[1] * other[1]
-    total += one[2] * other[2]
-    return total
-
-
-def _cross(one: list[Array], other: list[Array]) -> list[Array]:
-    (ax, ay, az), (bx, by, bz) = one, other
-    return [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]

@@ -83,6 +83,22 @@ def check_part(part: FlatPart) -> None:
     assert len(np.diff(part.station_x, axis=0)) == 0 or (np.diff(part.station_x, axis=0) > 0).all()
 
 
+def is_sound(part: FlatPart) -> bool:
+    """Whether `check_part` finds nothing, for counting."""
+    try:
+        check_part(part)
+    except AssertionError:
+        return False
+    return True
+
+
+def test_a_part_with_a_mark_outside_is_not_sound(box_parts: PartList) -> None:
+    part = box_parts.parts[0]
+    astray = replace(part.marks[0], points=part.marks[0].points + 1e5)
+    assert is_sound(part)
+    assert not is_sound(replace(part, marks=(astray, *part.marks[1:])))
+
+
 def test_every_part_is_sound(box_parts: PartList) -> None:
     assert not box_parts.findings
     for part in box_parts.parts:
